@@ -1,0 +1,8 @@
+"""Start-up of the api application."""
+
+from django.apps import AppConfig
+
+
+class ApiConfig(AppConfig):
+    name = "api"
+    default_auto_field = "django.db.models.BigAutoField"

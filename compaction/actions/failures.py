@@ -1,0 +1,137 @@
+"""What people do about a failure: report rework, close it, accept it, have it replaced."""
+
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from compaction import chain, jobs
+from compaction.actions import chains, decisions
+from compaction.actions.refusals import ContentConflict, NotCurrent, Refused, Unknown
+from compaction.models import Failure, Rework
+from compaction.records.follow_up import read_rework, read_ruling
+from projects import canonical, journal
+from projects.access import Open
+from projects.models import JournalEvent
+
+
+@dataclass(frozen=True)
+class Reworked:
+    receipt: journal.Receipt
+    created: bool
+    rework: Rework
+
+
+def report_rework(
+    *, opened: Open, failure_uuid: uuid.UUID, client_uuid: uuid.UUID, body: Mapping[str, Any], now: datetime
+) -> Reworked:
+    """Record what was done to the failed area. Raises `Unknown`, `ContentConflict`, `ReadingsError`."""
+    opened.require("report-rework")
+    record = read_rework(body)
+    sent = canonical.digest(body)
+    with transaction.atomic():
+        failure = _failure(opened, failure_uuid)
+        known = Rework.objects.filter(project=opened.project, client_uuid=client_uuid).first()
+        if known is not None:
+            if known.content_sha256 != sent:
+                raise ContentConflict(stored_sha256=known.content_sha256, sent_sha256=sent)
+            event = JournalEvent.objects.select_related("project").get(
+                project=opened.project, subject_kind="rework", subject=str(client_uuid)
+            )
+            return Reworked(journal.receipt_of(event), False, known)
+        row = Rework.objects.create(
+            project=opened.project,
+            client_uuid=client_uuid,
+            failure_uuid=failure_uuid,
+            performed_at=record.performed_at,
+            method=record.method,
+            content=canonical.text(body),
+            content_sha256=sent,
+            author=opened.actor.person or opened.actor.ident,
+            received_at=now,
+        )
+        chains.settle(opened.project, [str(failure.root_test)])
+        [receipt], _ = journal.append(
+            project=opened.project,
+            actor=opened.actor,
+            now=now,
+            entries=[
+                journal.Entry(
+                    kind="failure.reworked",
+                    subject_kind="rework",
+                    subject=str(client_uuid),
+                    body={"content": body, "failure": str(failure_uuid)},
+                    performed_at=str(body.get("performed_at", "")),
+                )
+            ],
+        )
+    jobs.wake_sweep()
+    return Reworked(receipt, True, row)
+
+
+def close(
+    *, opened: Open, failure_uuid: uuid.UUID, client_uuid: uuid.UUID, body: Mapping[str, Any], now: datetime
+) -> decisions.Ruled:
+    """An engineer's closing: `closed`, `accepted_as_is` or `removed_and_replaced`, on the figures shown.
+
+    `basis_digest` is the digest the caller saw; if the chain moved since, the closing is refused.
+    """
+    opened.require("close-failure")
+    ruling = read_ruling(body)
+    if ruling.meaning not in chain.CLOSURES:
+        raise Refused(f"A failure ends as one of {', '.join(chain.CLOSURES)}.", code="meaning-unknown")
+    with transaction.atomic():
+        failure = _failure(opened, failure_uuid)
+        repeated = decisions.known(opened, client_uuid, body)
+        if repeated:
+            return repeated
+        chains.settle(opened.project, [str(failure.root_test)])
+        failure.refresh_from_db()
+        if ruling.basis_digest and ruling.basis_digest != failure.chain_digest:
+            raise NotCurrent("The figures of this failure moved since you looked; look again and decide on these.")
+        if failure.state in chain.FINISHED and not failure.basis_changed:
+            raise Refused(f"The failure is {failure.state.replace('_', ' ')} already.", code="closed-already")
+        if ruling.meaning == chain.CLOSED:
+            _check_closable(failure)
+        ruled = decisions.write(
+            opened=opened,
+            client_uuid=client_uuid,
+            body=body,
+            subject_kind="failure",
+            subject=str(failure_uuid),
+            meaning=ruling.meaning,
+            reason_code=ruling.reason_code,
+            reason=ruling.reason,
+            basis_digest=failure.chain_digest,
+            now=now,
+            before_journal=lambda _: chains.settle(opened.project, [str(failure.root_test)]) and None,
+            write_journal=lambda entries: journal.append(
+                project=opened.project, actor=opened.actor, entries=entries, now=now
+            )[0],
+        )
+    jobs.wake_sweep()
+    return ruled
+
+
+def _check_closable(failure: Failure) -> None:
+    if failure.state not in (chain.PASSED, chain.REASSESSED):
+        raise Refused(
+            "It can be closed after a passing retest. Before that it can be accepted as is, with the reason, "
+            "or removed and replaced.",
+            code="no-passing-retest",
+        )
+    if failure.next_action.startswith("laboratory"):
+        raise Refused(
+            "The passing retest still stands on field moisture; wait for the oven value, or accept it as is.",
+            code="retest-provisional",
+        )
+
+
+def _failure(opened: Open, failure_uuid: uuid.UUID) -> Failure:
+    found = Failure.objects.select_for_update().filter(project=opened.project, uuid=failure_uuid).first()
+    if found is None:
+        raise Unknown("There is no such failure in this project.")
+    return found

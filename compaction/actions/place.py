@@ -1,0 +1,65 @@
+"""Issue alignments and areas; tests located on the older geometry become stale."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from compaction import jobs
+from compaction.actions.references import Issued, mark_tests
+from compaction.models import Test
+from projects import journal
+from projects.access import Open
+from projects.actions import place
+from projects.geometry.alignment import Alignment
+from projects.geometry.areas import Area
+
+
+def issue_alignment(
+    *, opened: Open, code: str, rev: int, name: str, content: Mapping[str, Any], now: datetime
+) -> Issued:
+    """Add a revision of an alignment from its plain content, which is read first and stored as read."""
+    opened.require("set-up")
+    frozen = Alignment.from_plain(content).to_plain()
+    return _issue(
+        opened,
+        lambda: place.issue_alignment(opened=opened, code=code, rev=rev, name=name, content=frozen, now=now),
+        f"alignment {code} rev {rev}",
+        now,
+    )
+
+
+def issue_area(
+    *,
+    opened: Open,
+    code: str,
+    rev: int,
+    name: str,
+    kind: str,
+    content: Mapping[str, Any],
+    now: datetime,
+    reason: str = "",
+) -> Issued:
+    """Add a revision of a zone or exempt area."""
+    opened.require("set-up")
+    frozen = Area.from_plain(content).to_plain()
+    return _issue(
+        opened,
+        lambda: place.issue_area(
+            opened=opened, code=code, rev=rev, name=name, kind=kind, content=frozen, reason=reason, now=now
+        ),
+        f"area {code} rev {rev}",
+        now,
+    )
+
+
+def _issue(opened: Open, add: Any, cause: str, now: datetime) -> Issued:
+    with transaction.atomic():
+        row, entry = add()
+        if entry is None:
+            return Issued(False, row, None)
+        mark_tests(opened, Test.objects.all(), cause)
+        [receipt], _ = journal.append(project=opened.project, actor=opened.actor, entries=[entry], now=now)
+    jobs.wake_sweep()
+    return Issued(True, row, receipt)

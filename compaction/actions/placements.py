@@ -1,0 +1,117 @@
+"""Record fill as placed. Placing over an open failure is recorded and loud, never refused."""
+
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Q
+
+from compaction import jobs
+from compaction.actions.refusals import ContentConflict, NotCurrent, Refused
+from compaction.models import Failure, PlacementVersion
+from compaction.queries import set_up
+from compaction.records.follow_up import PlacementRecord, read_placement
+from projects import canonical, journal, stale
+from projects.access import Open
+from projects.geometry.areas import Area, station_offset_range
+from projects.models import JournalEvent
+
+
+@dataclass(frozen=True)
+class Placed:
+    receipt: journal.Receipt
+    created: bool
+    placement: PlacementVersion
+
+
+def record(
+    *, opened: Open, client_uuid: uuid.UUID, body: Mapping[str, Any], now: datetime, replaces: int = 0
+) -> Placed:
+    """Store a placement (`replaces` 0) or a new version of one. Failures beneath it are looked at again."""
+    opened.require("submit-placement")
+    placed = read_placement(body)
+    under = set_up.load(opened.project, setup_seq=opened.setup_seq)
+    limits = _limits(placed, under)
+    sent = canonical.digest(body)
+    with transaction.atomic():
+        versions = list(
+            PlacementVersion.objects.filter(project=opened.project, client_uuid=client_uuid).order_by("version")
+        )
+        same = next((row for row in versions if row.content_sha256 == sent), None)
+        if same is not None:
+            return Placed(_receipt(opened, client_uuid, same.version), False, same)
+        if versions and replaces == 0:
+            raise ContentConflict(stored_sha256=versions[-1].content_sha256, sent_sha256=sent)
+        if replaces != (versions[-1].version if versions else 0):
+            raise NotCurrent(f"The current version is {versions[-1].version if versions else 0}, not {replaces}.")
+        row = PlacementVersion.objects.create(
+            project=opened.project,
+            client_uuid=client_uuid,
+            version=replaces + 1,
+            area=placed.area,
+            lift=placed.lift,
+            placed_at=placed.placed_at,
+            alignment=placed.alignment,
+            elevation_top_m=placed.elevation_top_m,
+            thickness_m=placed.thickness_m,
+            quantity_m3=placed.quantity_m3,
+            limits=canonical.text(limits.to_plain()),
+            content=canonical.text(body),
+            content_sha256=sent,
+            author=opened.actor.person or opened.actor.ident,
+            received_at=now,
+        )
+        beneath = Failure.objects.filter(
+            Q(closed_at__isnull=True) | Q(closed_at__gte=placed.placed_at),
+            project=opened.project,
+            opened_at__lte=placed.placed_at,
+        ).values_list("root_test", flat=True)
+        stale.mark(
+            project=opened.project,
+            marks=[stale.Mark("chain", str(root), f"lift {placed.lift} placed in {placed.area}") for root in beneath],
+        )
+        [receipt], _ = journal.append(
+            project=opened.project,
+            actor=opened.actor,
+            now=now,
+            entries=[
+                journal.Entry(
+                    kind="placement.recorded",
+                    subject_kind="placement",
+                    subject=str(client_uuid),
+                    subject_version=row.version,
+                    body={"content": body, "content_sha256": sent, "limits": limits.to_plain()},
+                    performed_at=str(body.get("placed_at", "")),
+                )
+            ],
+        )
+    jobs.wake_sweep()
+    return Placed(receipt, True, row)
+
+
+def _limits(placed: PlacementRecord, under: set_up.SetUp) -> Area:
+    alignment = under.alignments_at(placed.placed_at).get(placed.alignment)
+    if alignment is None:
+        known = ", ".join(sorted(under.alignments)) or "none yet"
+        raise Refused(
+            f"There is no alignment {placed.alignment!r} in this project; known are: {known}.", code="alignment-unknown"
+        )
+    return station_offset_range(
+        alignment_code=placed.alignment,
+        alignment=alignment,
+        station_from=placed.station_from,
+        station_to=placed.station_to,
+        offset_from=placed.offset_from,
+        offset_to=placed.offset_to,
+        station_digits=under.station_digits,
+    )
+
+
+def _receipt(opened: Open, client_uuid: uuid.UUID, version: int) -> journal.Receipt:
+    event = JournalEvent.objects.select_related("project").get(
+        project=opened.project, subject_kind="placement", subject=str(client_uuid), subject_version=version
+    )
+    return journal.receipt_of(event)

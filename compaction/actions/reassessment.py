@@ -1,0 +1,224 @@
+"""Derive positions and outcomes again: after a revision, for a preview, and to check a rebuild.
+
+Set-based: a batch of tests costs a fixed number of statements, however many are in it.
+"""
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import transaction
+
+from compaction.actions.field_tests import SetUpMoved, derived_body, outcome_values
+from compaction.models import Decision, Test, TestOutcome, TestPosition, TestVersion
+from compaction.queries import set_up
+from compaction.queries.derivation import Derived, derive, head_values
+from projects import journal, stale
+from projects.journal import Actor
+from projects.models import JournalHead, Project
+
+BATCH = 250
+ROBOT = Actor(kind="job", ident="reassessment")
+
+
+@dataclass(frozen=True)
+class Change:
+    """What a reassessment does, or would do, to one test."""
+
+    test: Test
+    before: str
+    after: str
+    percent_before: object
+    percent_after: object
+    basis_before: str
+    basis_after: str
+    derived: Derived
+
+    @property
+    def result_changes(self) -> bool:
+        return self.before != self.after
+
+    @property
+    def number_changes(self) -> bool:
+        return self.test.outcome_digest != self.derived.outcome_digest
+
+
+def current_versions(tests: Iterable[Test]) -> dict[int, TestVersion]:
+    """The version in force of each test, in one statement."""
+    by_pk = {test.pk: test for test in tests}
+    return {
+        row.test_id: row
+        for row in TestVersion.objects.filter(test__in=list(by_pk)).order_by("version")
+        if row.version == by_pk[row.test_id].current_version
+    }
+
+
+def evaluate(tests: list[Test], *, under: set_up.SetUp) -> list[Change]:
+    """Derive each test's current version under a set-up; stores nothing."""
+    versions = current_versions(tests)
+    changes = []
+    for test in tests:
+        version = versions[test.pk]
+        derived = derive(json.loads(version.content), set_up=under, received_at=version.received_at)
+        changes.append(
+            Change(
+                test=test,
+                before=test.result,
+                after=derived.outcome.result,
+                percent_before=test.percent_compaction,
+                percent_after=head_values(derived)["percent_compaction"],
+                basis_before=test.basis,
+                basis_after=derived.outcome.basis,
+                derived=derived,
+            )
+        )
+    return changes
+
+
+def reassess(*, project: Project, uuids: list[str], causes: dict[str, str], now: datetime) -> int:
+    """Store what changed of these tests, with the cause; returns how many outcomes are new.
+
+    A reassessment that changes nothing writes nothing.
+    """
+    setup_seq = JournalHead.objects.get(project=project).setup_seq
+    for _ in range(4):
+        try:
+            with transaction.atomic():
+                return _reassess(project, uuids, causes, set_up.load(project, setup_seq=setup_seq), now)
+        except SetUpMoved:
+            setup_seq = JournalHead.objects.get(project=project).setup_seq
+    raise SetUpMoved("The set-up changed four times in a row.")
+
+
+def _reassess(
+    project: Project, uuids: list[str], causes: dict[str, str], under: set_up.SetUp, now: datetime
+) -> int:
+    tests = list(
+        Test.objects.select_for_update().filter(project=project, client_uuid__in=uuids).order_by("client_uuid")
+    )
+    changes = [
+        change
+        for change in evaluate(tests, under=under)
+        if change.test.outcome_digest != change.derived.outcome_digest
+        or change.test.inputs_digest != change.derived.outcome.inputs_digest
+    ]
+    if not changes:
+        return 0
+    versions = current_versions([change.test for change in changes])
+    TestPosition.objects.bulk_create(
+        [
+            TestPosition(
+                test_version=versions[change.test.pk],
+                geometry_digest=change.derived.geometry_digest,
+                content=change.derived.position_content,
+            )
+            for change in changes
+        ],
+        ignore_conflicts=True,
+    )
+    TestOutcome.objects.bulk_create(
+        [
+            TestOutcome(
+                **outcome_values(change.derived),
+                test_version=versions[change.test.pk],
+                cause=causes.get(str(change.test.client_uuid), "reassessed")[:200],
+                computed_at=now,
+            )
+            for change in changes
+        ],
+        ignore_conflicts=True,
+    )
+    entries = [_entry(change, causes) for change in changes]
+    _update_heads(project, changes)
+    stale.mark(project=project, marks=_chain_marks(changes))
+    _, found = journal.append(project=project, actor=ROBOT, entries=entries, now=now)
+    if found != under.setup_seq:
+        raise SetUpMoved
+    return len(changes)
+
+
+def _entry(change: Change, causes: dict[str, str]) -> journal.Entry:
+    cause = causes.get(str(change.test.client_uuid), "reassessed")
+    return journal.Entry(
+        kind="test.reassessed",
+        subject_kind="test",
+        subject=str(change.test.client_uuid),
+        subject_version=change.test.current_version,
+        body={
+            "result_before": change.before,
+            "outcome_digest_before": change.test.outcome_digest,
+            "cause": cause,
+            **derived_body(change.derived),
+        },
+        reason_code="basis-changed",
+        reason=cause,
+    )
+
+
+def _update_heads(project: Project, changes: list[Change]) -> None:
+    released: dict[str, set[tuple[str, str]]] = {}
+    for subject, detail, basis in Decision.objects.filter(
+        project=project,
+        subject_kind="test",
+        meaning="hold_released",
+        subject__in=[str(change.test.client_uuid) for change in changes],
+    ).values_list("subject", "detail", "basis_digest"):
+        released.setdefault(subject, set()).add((detail, basis))
+    fields: set[str] = set()
+    for change in changes:
+        ruled = released.get(str(change.test.client_uuid), set())
+        values = head_values(
+            change.derived,
+            released=frozenset(code for code, basis in ruled if basis == change.derived.outcome_digest),
+        )
+        for name, value in values.items():
+            setattr(change.test, name, value)
+        fields.update(values)
+    Test.objects.bulk_update([change.test for change in changes], sorted(fields), batch_size=50)
+
+
+def _chain_marks(changes: list[Change]) -> list[stale.Mark]:
+    """Only chains whose part of the story can have moved."""
+    return [
+        stale.Mark("chain", str(key), "test reassessed")
+        for change in changes
+        if change.result_changes or "fail" in (change.before, change.after) or change.test.retest_of
+        for key in (change.test.client_uuid, change.test.retest_of)
+        if key
+    ]
+
+
+@dataclass(frozen=True)
+class Difference:
+    """Where a rebuild from nothing disagrees with what is stored."""
+
+    test: str
+    stored: str
+    rebuilt: str
+
+
+def rebuild_check(project: Project) -> list[Difference]:
+    """Derive every current outcome again from what was written, read fresh; list what differs."""
+    head = JournalHead.objects.get(project=project)
+    under = set_up.read(project, setup_seq=head.setup_seq)
+    differences = []
+    queryset = Test.objects.filter(project=project).order_by("client_uuid")
+    batch: list[Test] = []
+
+    def compare(tests: list[Test]) -> None:
+        for change in evaluate(tests, under=under):
+            if change.number_changes or change.test.inputs_digest != change.derived.outcome.inputs_digest:
+                differences.append(
+                    Difference(
+                        str(change.test.client_uuid), change.test.outcome_digest, change.derived.outcome_digest
+                    )
+                )
+
+    for test in queryset.iterator(chunk_size=BATCH):
+        batch.append(test)
+        if len(batch) == BATCH:
+            compare(batch)
+            batch = []
+    compare(batch)
+    return differences

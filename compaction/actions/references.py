@@ -1,0 +1,156 @@
+"""Issue and approve moisture-density references. Approval makes every test that it reaches stale."""
+
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+
+from compaction import jobs
+from compaction.actions import decisions
+from compaction.actions.refusals import ContentConflict, NeedsAnother, Refused, Unknown
+from compaction.models import Decision, ReferenceRevision, Test
+from compaction.records import reference
+from projects import canonical, journal, stale
+from projects.access import Open
+
+
+@dataclass(frozen=True)
+class Issued:
+    created: bool
+    revision: Any
+    receipt: journal.Receipt | None
+
+
+def issue(*, opened: Open, code: str, rev: int, body: Mapping[str, Any], now: datetime) -> Issued:
+    """Add a revision. Raises `ReadingsError`, `ContentConflict`, `Refused` (not the next number)."""
+    opened.require("enter-reference")
+    record = reference.read(body, code=code, rev=rev)
+    content = canonical.text(body)
+    with transaction.atomic():
+        known = ReferenceRevision.objects.filter(project=opened.project, code=code, rev=rev).first()
+        if known is not None:
+            if known.content != content:
+                raise ContentConflict(stored_sha256=canonical.digest(known.content), sent_sha256=canonical.digest(content))
+            return Issued(False, known, None)
+        check_next(ReferenceRevision, opened, code, rev)
+        row = ReferenceRevision.objects.create(
+            project=opened.project,
+            code=code,
+            rev=rev,
+            soil=record.soil,
+            method=record.facts.method,
+            maximum_dry_density_kgm3=record.facts.maximum_dry_density_kgm3.quantize(Decimal("0.0001")),
+            optimum_water_content_pct=record.facts.optimum_water_content_pct.quantize(Decimal("0.001")),
+            content=content,
+            digest=record.facts.digest,
+            reach=record.reach,
+            effective_from=record.effective_from,
+            reason=record.reason,
+            author=opened.actor.person or opened.actor.ident,
+            received_at=now,
+        )
+        if rev == 1:
+            mark_tests(opened, Test.objects.filter(reference_code=code), f"reference {code} entered")
+        [receipt], _ = journal.append(
+            project=opened.project,
+            actor=opened.actor,
+            now=now,
+            entries=[
+                journal.Entry(
+                    kind="reference.issued",
+                    subject_kind="reference",
+                    subject=code,
+                    subject_version=rev,
+                    body={"content": body, "digest": record.facts.digest},
+                    reason=record.reason,
+                    changes_setup=True,
+                )
+            ],
+        )
+    if rev == 1:
+        jobs.wake_sweep()
+    return Issued(True, row, receipt)
+
+
+def approve(
+    *, opened: Open, code: str, rev: int, client_uuid: uuid.UUID, body: Mapping[str, Any], now: datetime
+) -> decisions.Ruled:
+    """An engineer approves a revision; the author of it can't. Tests naming the code become stale."""
+    opened.require("approve")
+    reason = str(body.get("reason", ""))
+    with transaction.atomic():
+        row = ReferenceRevision.objects.filter(project=opened.project, code=code, rev=rev).first()
+        if row is None:
+            raise Unknown(f"There is no reference {code} rev {rev} in this project.")
+        ruled = approve_revision(
+            opened=opened,
+            subject_kind="reference",
+            row=row,
+            client_uuid=client_uuid,
+            body=body,
+            reason=reason,
+            tests=Test.objects.filter(reference_code=code),
+            now=now,
+        )
+    jobs.wake_sweep()
+    return ruled
+
+
+def approve_revision(
+    *,
+    opened: Open,
+    subject_kind: str,
+    row: Any,
+    client_uuid: uuid.UUID,
+    body: Mapping[str, Any],
+    reason: str,
+    tests: Any,
+    now: datetime,
+) -> decisions.Ruled:
+    """What approving a reference and a specification have in common. Call inside a transaction."""
+    repeated = decisions.known(opened, client_uuid, body)
+    if repeated:
+        return repeated
+    if not reason.strip():
+        raise Refused("Say in words on what ground it is approved.", code="reason-missing")
+    person = opened.actor.person or opened.actor.ident
+    if row.author == person:
+        raise NeedsAnother(f"{person} entered {row}; another engineer has to approve it.")
+    subject = f"{row.code}:{row.rev}"
+    if Decision.objects.filter(
+        project=opened.project, subject_kind=subject_kind, subject=subject, meaning="approved"
+    ).exists():
+        raise Refused(f"{row} is approved already.", code="approved-already")
+    return decisions.write(
+        opened=opened,
+        client_uuid=client_uuid,
+        body=body,
+        subject_kind=subject_kind,
+        subject=subject,
+        meaning="approved",
+        reason=reason,
+        basis_digest=row.digest,
+        changes_setup=True,
+        now=now,
+        before_journal=lambda _: mark_tests(opened, tests, f"{subject_kind} {row.code} rev {row.rev} approved"),
+        write_journal=lambda entries: journal.append(
+            project=opened.project, actor=opened.actor, entries=entries, now=now
+        )[0],
+    )
+
+
+def check_next(model: Any, opened: Open, code: str, rev: int) -> None:
+    latest = model.objects.filter(project=opened.project, code=code).order_by("-rev").values_list("rev", flat=True).first()
+    expected = (latest or 0) + 1
+    if rev != expected:
+        raise Refused(f"The next revision of {code} is {expected}, not {rev}.", code="revision-out-of-order")
+
+
+def mark_tests(opened: Open, tests: Any, cause: str) -> None:
+    """Tests whose derived rows may no longer follow from the set-up."""
+    uuids = tests.filter(project=opened.project).values_list("client_uuid", flat=True)
+    stale.mark(project=opened.project, marks=[stale.Mark("test", str(client_uuid), cause) for client_uuid in uuids])

@@ -1,0 +1,105 @@
+"""Issue and approve specification revisions."""
+
+import uuid
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from compaction import jobs
+from compaction.actions import decisions
+from compaction.actions.references import Issued, approve_revision, check_next, mark_tests
+from compaction.actions.refusals import ContentConflict, Unknown
+from compaction.models import Criterion, SpecificationRevision, Test
+from compaction.records import specification
+from projects import canonical, journal
+from projects.access import Open
+
+
+def issue(*, opened: Open, code: str, rev: int, body: Mapping[str, Any], now: datetime) -> Issued:
+    """Add a revision with its criteria. Raises `ReadingsError`, `ContentConflict`, `Refused`."""
+    opened.require("enter-specification")
+    record = specification.read(body, code=code, rev=rev)
+    content = canonical.text(body)
+    with transaction.atomic():
+        known = SpecificationRevision.objects.filter(project=opened.project, code=code, rev=rev).first()
+        if known is not None:
+            if known.content != content:
+                raise ContentConflict(stored_sha256=canonical.digest(known.content), sent_sha256=canonical.digest(content))
+            return Issued(False, known, None)
+        check_next(SpecificationRevision, opened, code, rev)
+        row = SpecificationRevision.objects.create(
+            project=opened.project,
+            code=code,
+            rev=rev,
+            title=record.title,
+            content=content,
+            digest=record.facts.digest,
+            reach=record.reach,
+            effective_from=record.effective_from,
+            reason=record.reason,
+            author=opened.actor.person or opened.actor.ident,
+            received_at=now,
+        )
+        Criterion.objects.bulk_create(
+            [
+                Criterion(
+                    specification=row,
+                    number=facts.number,
+                    quantity=facts.quantity,
+                    minimum=facts.minimum,
+                    maximum=facts.maximum,
+                    contractual=facts.contractual,
+                    zone=facts.zone,
+                    depth_from_m=facts.depth_from_m,
+                    depth_to_m=facts.depth_to_m,
+                    clause=facts.clause,
+                )
+                for facts in record.facts.criteria
+            ]
+        )
+        if rev == 1:
+            mark_tests(opened, Test.objects.all(), f"specification {code} entered")
+        [receipt], _ = journal.append(
+            project=opened.project,
+            actor=opened.actor,
+            now=now,
+            entries=[
+                journal.Entry(
+                    kind="specification.issued",
+                    subject_kind="specification",
+                    subject=code,
+                    subject_version=rev,
+                    body={"content": body, "digest": record.facts.digest},
+                    reason=record.reason,
+                    changes_setup=True,
+                )
+            ],
+        )
+    if rev == 1:
+        jobs.wake_sweep()
+    return Issued(True, row, receipt)
+
+
+def approve(
+    *, opened: Open, code: str, rev: int, client_uuid: uuid.UUID, body: Mapping[str, Any], now: datetime
+) -> decisions.Ruled:
+    """An engineer approves a revision; every test of the project becomes stale."""
+    opened.require("approve")
+    with transaction.atomic():
+        row = SpecificationRevision.objects.filter(project=opened.project, code=code, rev=rev).first()
+        if row is None:
+            raise Unknown(f"There is no specification {code} rev {rev} in this project.")
+        ruled = approve_revision(
+            opened=opened,
+            subject_kind="specification",
+            row=row,
+            client_uuid=client_uuid,
+            body=body,
+            reason=str(body.get("reason", "")),
+            tests=Test.objects.all(),
+            now=now,
+        )
+    jobs.wake_sweep()
+    return ruled

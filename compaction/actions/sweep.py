@@ -1,0 +1,95 @@
+"""The engine: look for stale work in the database, claim it, redo it. Messages only make it look sooner."""
+
+import logging
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from itertools import groupby
+
+from compaction.actions import chains, reassessment
+from compaction.models import Failure
+from projects import stale
+from projects.models import Project, StaleWork
+
+logger = logging.getLogger(__name__)
+TAKE = reassessment.BATCH
+ORDER = ("test", "chain")  # chains stand on outcomes
+
+
+@dataclass
+class Swept:
+    tests: int = 0
+    chains: int = 0
+    failed: int = 0
+
+    @property
+    def anything(self) -> bool:
+        return bool(self.tests or self.chains or self.failed)
+
+
+def run_until_idle(*, clock: Callable[[], datetime] = lambda: datetime.now(UTC), at_most: int = 100_000) -> Swept:
+    """Redo stale work until none is due; returns how much was done."""
+    total = Swept()
+    for _ in range(at_most):
+        done = run_once(clock())
+        if not done.anything:
+            break
+        total.tests += done.tests
+        total.chains += done.chains
+        total.failed += done.failed
+    return total
+
+
+def run_once(now: datetime) -> Swept:
+    """One batch of each kind."""
+    swept = Swept()
+    for kind in ORDER:
+        ids = list(stale.due(now=now, kinds=[kind]).values_list("pk", flat=True)[:TAKE])
+        if not ids:
+            continue
+        rows = stale.claim(ids=ids, now=now)
+        for project, part in _by_project(rows):
+            _redo(kind, project, part, now, swept)
+    _settle_new_failures(swept)
+    return swept
+
+
+def _redo(kind: str, project: Project, rows: list[StaleWork], now: datetime, swept: Swept) -> None:
+    try:
+        if kind == "test":
+            reassessment.reassess(
+                project=project,
+                uuids=[row.key for row in rows],
+                causes={row.key: row.cause for row in rows},
+                now=now,
+            )
+            swept.tests += len(rows)
+        else:
+            chains.settle(project, [row.key for row in rows])
+            swept.chains += len(rows)
+        stale.done(rows)
+    except Exception as error:  # one bad row must not stop the sweep: it is parked after five attempts and shown
+        logger.exception("Stale work of kind %s failed.", kind)
+        if len(rows) == 1:
+            stale.failed(rows, error=f"{type(error).__name__}: {error}")
+            swept.failed += 1
+            return
+        for row in rows:
+            _redo(kind, project, [row], now, swept)
+
+
+def _settle_new_failures(swept: Swept) -> None:
+    """Failures opened by a posting, whose chain nobody has looked at: an empty digest says so."""
+    fresh = list(
+        Failure.objects.filter(chain_digest="").select_related("project").order_by("project_id", "uuid")[:TAKE]
+    )
+    for project, part in _by_project(fresh):
+        chains.settle(project, [str(failure.root_test) for failure in part])
+        swept.chains += len(part)
+
+
+def _by_project(rows):
+    ordered = sorted(rows, key=lambda row: row.project_id)
+    for _, group in groupby(ordered, key=lambda row: row.project_id):
+        part = list(group)
+        yield part[0].project, part

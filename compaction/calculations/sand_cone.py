@@ -1,0 +1,264 @@
+"""The sand cone: hole volume, calibration of sand and cone, and the smallest hole for a particle size.
+
+Sources: ASTM D1556, AASHTO T 191 (clauses from memory).
+"""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from compaction.calculations.errors import ImpossibleReading, NotEnoughReadings
+from compaction.calculations.in_place import InPlace
+from compaction.calculations.readings import Field, Values
+from compaction.calculations.worksheet import NO_SHEET, Worksheet
+from compaction.facts import Finding
+
+#: Bulk density of usual sands, kg/m3; outside it the figure is more likely a slip than a sand (common practice).
+USUAL_SAND_DENSITY_KGM3 = (Decimal(1300), Decimal(1650))
+
+#: standard -> (largest particle mm, smallest hole m3), in order. ASTM D1556 and AASHTO T 191, table 1 (from memory;
+#: editions print 1415 or 1420, 2120 or 2125, 2830 or 2840 cm3).
+SMALLEST_HOLES: dict[str, tuple[tuple[Decimal, Decimal], ...]] = {
+    "ASTM D1556": (
+        (Decimal("12.5"), Decimal("0.001420")),
+        (Decimal("25"), Decimal("0.002120")),
+        (Decimal("37.5"), Decimal("0.002830")),
+    ),
+    "AASHTO T 191": (
+        (Decimal("4.75"), Decimal("0.000700")),
+        (Decimal("12.5"), Decimal("0.001420")),
+        (Decimal("25"), Decimal("0.002120")),
+        (Decimal("50"), Decimal("0.002830")),
+    ),
+}
+
+FIELDS = (
+    Field("mass_before", "mass", True, "Mass of apparatus and sand before"),
+    Field("mass_after", "mass", True, "Mass of apparatus and sand after"),
+    Field("cone_and_plate_mass", "mass", False, "Mass of sand in cone and plate", one_of="cone"),
+    Field("cone_and_plate_volume", "volume", False, "Volume of cone and plate", one_of="cone"),
+    Field("sand_bulk_density", "density", True, "Bulk density of the sand"),
+    Field("soil_wet_mass", "mass", True, "Wet mass of soil from the hole"),
+    Field("empty_apparatus_mass", "mass", False, "Mass of the empty apparatus"),
+)
+
+
+@dataclass(frozen=True)
+class SandConeReadings:
+    """Readings of one sand-cone test, in kg, m3 and kg/m3. Exactly one of the two cone corrections is given."""
+
+    mass_before_kg: Decimal
+    mass_after_kg: Decimal
+    sand_bulk_density_kgm3: Decimal
+    soil_wet_mass_kg: Decimal
+    cone_and_plate_mass_kg: Decimal | None = None
+    cone_and_plate_volume_m3: Decimal | None = None
+    empty_apparatus_mass_kg: Decimal | None = None
+
+
+def read(values: Values) -> SandConeReadings:
+    """Readings from the values of `FIELDS`. Source: ASTM D1556, data sheet items (from memory).
+
+    >>> from compaction.calculations.methods import read_readings
+    >>> written = {"mass_before": "6842 g", "mass_after": "2871 g", "cone_and_plate_mass": "1612 g",
+    ...     "sand_bulk_density": "1.412 g/cm3", "soil_wet_mass": "3421 g"}
+    >>> read_readings("sand_cone", 1, written).mass_before_kg
+    Decimal('6.842')
+    """
+    return SandConeReadings(
+        mass_before_kg=values.decimal("mass_before"),
+        mass_after_kg=values.decimal("mass_after"),
+        sand_bulk_density_kgm3=values.decimal("sand_bulk_density"),
+        soil_wet_mass_kg=values.decimal("soil_wet_mass"),
+        cone_and_plate_mass_kg=values.optional_decimal("cone_and_plate_mass"),
+        cone_and_plate_volume_m3=values.optional_decimal("cone_and_plate_volume"),
+        empty_apparatus_mass_kg=values.optional_decimal("empty_apparatus_mass"),
+    )
+
+
+def work(readings: SandConeReadings, sheet: Worksheet = NO_SHEET) -> InPlace:
+    """Hole volume and wet density of one test; the dry density needs a water content from elsewhere.
+
+    Raises `ImpossibleReading` for masses that cannot be true. Source: ASTM D1556 section on calculation; AASHTO
+    T 191 (from memory).
+
+    >>> result = work(SandConeReadings(mass_before_kg=Decimal("6.842"), mass_after_kg=Decimal("2.871"),
+    ...     sand_bulk_density_kgm3=Decimal(1412), soil_wet_mass_kg=Decimal("3.421"),
+    ...     cone_and_plate_mass_kg=Decimal("1.612")))
+    >>> round(result.wet_density_kgm3)
+    2048
+    """
+    empty_kg = readings.empty_apparatus_mass_kg
+    if empty_kg is not None and readings.mass_after_kg < empty_kg:
+        raise _impossible(
+            f"The apparatus weighs {readings.mass_after_kg:f} kg with the remaining sand but {empty_kg:f} kg empty. "
+            "Check both masses.",
+            readings.mass_after_kg,
+            empty_kg,
+        )
+    volume_m3 = hole_volume_m3(
+        mass_before_kg=readings.mass_before_kg,
+        mass_after_kg=readings.mass_after_kg,
+        sand_bulk_density_kgm3=readings.sand_bulk_density_kgm3,
+        cone_and_plate_mass_kg=readings.cone_and_plate_mass_kg,
+        cone_and_plate_volume_m3=readings.cone_and_plate_volume_m3,
+        sheet=sheet,
+    )
+    if readings.soil_wet_mass_kg <= 0:
+        raise _impossible(
+            f"The soil from the hole weighs {readings.soil_wet_mass_kg:f} kg; it must be greater than zero.",
+            readings.soil_wet_mass_kg,
+            Decimal(0),
+        )
+    wet_kgm3 = readings.soil_wet_mass_kg / volume_m3
+    sheet.add(
+        "sand-cone-wet-density",
+        result_name="wet_density_kgm3",
+        result=wet_kgm3,
+        soil_wet_mass_kg=readings.soil_wet_mass_kg,
+        hole_volume_m3=volume_m3,
+    )
+    return InPlace(
+        wet_density_kgm3=wet_kgm3,
+        hole_volume_m3=volume_m3,
+        soil_wet_mass_kg=readings.soil_wet_mass_kg,
+        findings=_sand_findings(readings.sand_bulk_density_kgm3),
+    )
+
+
+def _impossible(sentence: str, value: Decimal, limit: Decimal) -> ImpossibleReading:
+    return ImpossibleReading("impossible-mass", sentence, value=value, limit=limit, unit="kg")
+
+
+def hole_volume_m3(
+    *,
+    mass_before_kg: Decimal,
+    mass_after_kg: Decimal,
+    sand_bulk_density_kgm3: Decimal,
+    cone_and_plate_mass_kg: Decimal | None = None,
+    cone_and_plate_volume_m3: Decimal | None = None,
+    sheet: Worksheet = NO_SHEET,
+) -> Decimal:
+    """Volume of the hole (m3): sand run out, less cone and plate, over the bulk density of the sand.
+
+    The cone is given as a mass (kg) or as a volume (m3), exactly one. Raises `NotEnoughReadings` for none or both,
+    `ImpossibleReading` where no sand remains for the hole. Source: ASTM D1556 section on calculation; AASHTO T 191
+    (from memory); cone as a volume: BS 1377-9 and common practice (no source).
+
+    >>> round(hole_volume_m3(mass_before_kg=Decimal("7.59"), mass_after_kg=Decimal("4.78"),
+    ...     sand_bulk_density_kgm3=Decimal(1570), cone_and_plate_mass_kg=Decimal("0.545")), 7)
+    Decimal('0.0014427')
+    """
+    if (cone_and_plate_mass_kg is None) == (cone_and_plate_volume_m3 is None):
+        raise NotEnoughReadings(
+            "cone-correction-needed",
+            "Give the sand in cone and plate as a mass or as a volume, exactly one of them.",
+            missing=("cone_and_plate_mass", "cone_and_plate_volume"),
+        )
+    if mass_after_kg < 0 or mass_after_kg >= mass_before_kg:
+        raise _impossible(
+            f"The apparatus weighs {mass_before_kg:f} kg before and {mass_after_kg:f} kg after the sand has run out; "
+            "after must be at least zero and less than before. Check whether the two were exchanged.",
+            mass_after_kg,
+            mass_before_kg,
+        )
+    if sand_bulk_density_kgm3 <= 0:
+        raise ImpossibleReading(
+            "sand-density-not-positive",
+            f"Bulk density of the sand is {sand_bulk_density_kgm3} kg/m3; it must be greater than zero.",
+            value=sand_bulk_density_kgm3,
+            limit=Decimal(0),
+            unit="kg/m3",
+        )
+    sand_out_kg = mass_before_kg - mass_after_kg
+    sheet.add(
+        "sand-cone-sand-out",
+        result_name="sand_out_kg",
+        result=sand_out_kg,
+        mass_before_kg=mass_before_kg,
+        mass_after_kg=mass_after_kg,
+    )
+    cone_kg = cone_and_plate_mass_kg
+    if cone_kg is None:
+        assert cone_and_plate_volume_m3 is not None
+        cone_kg = cone_and_plate_volume_m3 * sand_bulk_density_kgm3
+        sheet.add(
+            "sand-cone-cone-mass",
+            result_name="cone_and_plate_mass_kg",
+            result=cone_kg,
+            cone_and_plate_volume_m3=cone_and_plate_volume_m3,
+            sand_bulk_density_kgm3=sand_bulk_density_kgm3,
+        )
+    if cone_kg < 0 or cone_kg >= sand_out_kg:
+        raise _impossible(
+            f"{sand_out_kg:f} kg of sand ran out and cone and plate take {cone_kg:.4f} kg; nothing is left for the "
+            "hole. Check the masses and the constant of cone and plate.",
+            cone_kg,
+            sand_out_kg,
+        )
+    volume_m3 = (sand_out_kg - cone_kg) / sand_bulk_density_kgm3
+    sheet.add(
+        "sand-cone-hole-volume",
+        result_name="hole_volume_m3",
+        result=volume_m3,
+        sand_out_kg=sand_out_kg,
+        cone_and_plate_mass_kg=cone_kg,
+        sand_bulk_density_kgm3=sand_bulk_density_kgm3,
+    )
+    return volume_m3
+
+
+def _sand_findings(sand_bulk_density_kgm3: Decimal) -> tuple[Finding, ...]:
+    low, high = USUAL_SAND_DENSITY_KGM3
+    if low <= sand_bulk_density_kgm3 <= high:
+        return ()
+    return (
+        Finding(
+            code="sand-density-unusual",
+            severity="validity",
+            sentence=f"Bulk density of the sand is {sand_bulk_density_kgm3 / 1000:.3f} g/cm3; usual sands lie between "
+            f"{low / 1000} and {high / 1000} g/cm3. Check the calibration of the sand.",
+            numbers={"sand_bulk_density_kgm3": f"{sand_bulk_density_kgm3:.1f}"},
+        ),
+    )
+
+
+def hole_findings(
+    *, hole_volume_m3: Decimal, maximum_particle_mm: Decimal, standard: str = "ASTM D1556"
+) -> tuple[Finding, ...]:
+    """Whether the hole is large enough for the largest particle: "hole-too-small", "particle-beyond-method" or none.
+
+    `standard` is a key of `SMALLEST_HOLES`. Volume in m3, particle in mm. Source: ASTM D1556 and AASHTO T 191,
+    table 1 (from memory).
+
+    >>> [finding.code for finding in hole_findings(
+    ...     hole_volume_m3=Decimal("0.0016707"), maximum_particle_mm=Decimal(25))]
+    ['hole-too-small']
+    """
+    rows = SMALLEST_HOLES[standard]
+    smallest_m3 = next((volume for particle, volume in rows if maximum_particle_mm <= particle), None)
+    if smallest_m3 is None:
+        return (
+            Finding(
+                code="particle-beyond-method",
+                severity="validity",
+                sentence=f"Particles of {maximum_particle_mm:f} mm are larger than the {rows[-1][0]:f} mm up to which "
+                f"{standard} gives a hole size. Use a test pit.",
+                numbers={"maximum_particle_mm": f"{maximum_particle_mm:f}", "limit_mm": f"{rows[-1][0]:f}"},
+            ),
+        )
+    if hole_volume_m3 >= smallest_m3:
+        return ()
+    return (
+        Finding(
+            code="hole-too-small",
+            severity="validity",
+            sentence=f"The hole of {hole_volume_m3 * 1_000_000:.0f} cm3 is smaller than the "
+            f"{smallest_m3 * 1_000_000:.0f} cm3 that {standard} wants for particles of {maximum_particle_mm:f} mm. "
+            "Dig a larger hole before leaving the spot.",
+            numbers={
+                "hole_volume_cm3": f"{hole_volume_m3 * 1_000_000:.0f}",
+                "smallest_cm3": f"{smallest_m3 * 1_000_000:.0f}",
+                "maximum_particle_mm": f"{maximum_particle_mm:f}",
+            },
+        ),
+    )

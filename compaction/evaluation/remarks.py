@@ -1,0 +1,146 @@
+"""Findings beside the result: hole and lift, curve, apparatus, people. Printed figures have a module of their own."""
+
+from datetime import date
+from typing import Final
+
+from compaction.calculations import plausibility, sand_cone
+from compaction.calculations.nuclear_gauge import NuclearGaugeReadings
+from compaction.evaluation import printed
+from compaction.evaluation.work import Work
+from compaction.facts import ApparatusFacts, EvaluationInputs, Finding, SpecificationFacts
+
+_LIMITS: Final = SpecificationFacts(code="", rev=0, approved=False, criteria=())  # where no specification says
+
+
+def add(work: Work) -> None:
+    """Add every remark that the figures and readings give rise to, in a fixed order."""
+    _method(work)
+    _result(work)
+    work.findings.extend(plausibility.water_content_findings(work.determinations))
+    printed.add(work)
+    _links(work)
+    _apparatus(work)
+    if work.inputs.technician_on_roster is False:
+        work.findings.append(
+            Finding(
+                "technician-not-on-roster",
+                "validity",
+                "The technician is not on the roster of the project for this day. Add the person, or correct the name.",
+            )
+        )
+    work.findings.extend(work.inputs.position.findings)
+
+
+def _method(work: Work) -> None:
+    observation = work.inputs.observation
+    volume, particle_mm = work.figures.get("hole_volume_m3"), observation.maximum_particle_mm
+    if volume is not None and particle_mm is not None:
+        work.findings.extend(sand_cone.hole_findings(hole_volume_m3=volume, maximum_particle_mm=particle_mm))
+    readings = observation.readings
+    if isinstance(readings, NuclearGaugeReadings) and readings.depth_m is not None and observation.lift_thickness_m:
+        work.findings.extend(
+            plausibility.depth_findings(depth_m=readings.depth_m, lift_thickness_m=observation.lift_thickness_m)
+        )
+
+
+def _result(work: Work) -> None:
+    specification = work.inputs.specification or _LIMITS
+    percent = work.figures.get("percent_compaction")
+    if percent is not None:
+        work.findings.extend(
+            plausibility.percent_compaction_findings(
+                percent=percent,
+                review_above=specification.review_above_percent_compaction,
+                hold_above=specification.hold_above_percent_compaction,
+            )
+        )
+    reference = work.inputs.reference
+    water, dry = work.figures.get("water_content_pct"), work.dry_density_unrounded_kgm3
+    # With oversize in it the whole material does not belong on the curve of the control fraction.
+    if reference is not None and reference.points and water is not None and dry is not None and not work.oversize_pct:
+        work.findings.extend(
+            plausibility.curve_findings(
+                water_content_pct=water,
+                dry_density_kgm3=dry,
+                optimum_water_content_pct=reference.optimum_water_content_pct,
+                points=reference.points,
+            )
+        )
+
+
+def _links(work: Work) -> None:
+    observation = work.inputs.observation
+    for purpose, link, words in (
+        (
+            "retest",
+            observation.retest_of,
+            "a retest after rework, but not of which test; name the test under retest_of",
+        ),
+        ("check", observation.check_of, "a check, but not beside which test; name the test under check_of"),
+    ):
+        if observation.purpose == purpose and not link:
+            work.findings.append(
+                Finding(f"{purpose}-without-test", "validity", f"The purpose says that this is {words}.")
+            )
+
+
+def named_apparatus(inputs: EvaluationInputs) -> tuple[tuple[str, str], ...]:
+    """(kind, serial) of everything the test names, the gauge of the readings included, each once."""
+    named = dict.fromkeys(sorted(inputs.observation.apparatus.items()))
+    readings = inputs.observation.readings
+    if isinstance(readings, NuclearGaugeReadings) and readings.serial:
+        named[("gauge", readings.serial)] = None
+    return tuple(named)
+
+
+def apparatus_state(inputs: EvaluationInputs, *, serial: str) -> tuple[str, date | None]:
+    """ "in_date", "out_of_date" or "not_registered" on the day of the test (its own offset), and until when it was."""
+    records = [record for record in inputs.apparatus if record.serial == serial]
+    if not records:
+        return "not_registered", None
+    day = inputs.observation.performed_at.date()
+    if any(_in_date(record, day) for record in records):
+        return "in_date", None
+    until = [record.valid_until for record in records if record.valid_until is not None]
+    return "out_of_date", max(until, default=None)
+
+
+def _in_date(record: ApparatusFacts, day: date) -> bool:
+    return record.valid_from <= day and (record.valid_until is None or day <= record.valid_until)
+
+
+def _apparatus(work: Work) -> None:
+    named = named_apparatus(work.inputs)
+    gauges = sorted({serial for kind, serial in named if kind == "gauge"})
+    if len(gauges) > 1:
+        work.findings.append(
+            Finding(
+                "gauge-serials-differ",
+                "validity",
+                f"Two gauges are named, {' and '.join(gauges)}. Correct the serial number.",
+                {"serials": ", ".join(gauges)},
+            )
+        )
+    for kind, serial in named:
+        state, until = apparatus_state(work.inputs, serial=serial)
+        words = kind.replace("_", " ")
+        if state == "not_registered":
+            work.findings.append(
+                Finding(
+                    "gauge-not-registered" if kind == "gauge" else "apparatus-not-registered",
+                    "validity",
+                    f"The {words} {serial} is not among the registered apparatus. Register it, or correct the number.",
+                    {"serial": serial},
+                )
+            )
+        elif state == "out_of_date":
+            when = "was not in date" if until is None else f"was in date until {until.isoformat()}"
+            work.findings.append(
+                Finding(
+                    "apparatus-out-of-date",
+                    "validity",
+                    f"The {words} {serial} {when}; the test is of "
+                    f"{work.inputs.observation.performed_at.date().isoformat()}. Calibrate it or enter its certificate.",
+                    {"serial": serial} if until is None else {"serial": serial, "valid_until": until.isoformat()},
+                )
+            )

@@ -1,0 +1,189 @@
+"""From what was written to what follows from it, under a set-up: the one path for every purpose.
+
+Posting, amending, previewing, reassessing and checking a rebuild all call `derive`; it reads no table
+and no clock.
+"""
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
+from datetime import datetime, timedelta
+from decimal import ROUND_HALF_EVEN, Decimal
+from typing import Any
+
+from compaction import evaluation, observation
+from compaction.facts import EvaluationInputs, Finding, Outcome, PositionFacts
+from compaction.queries.set_up import SetUp
+from projects import canonical
+from projects.geometry import positions
+
+LATE_AFTER = timedelta(hours=24)
+AHEAD_BY = timedelta(minutes=5)
+TOO_OLD = timedelta(days=3653)
+COLUMN_STEP = Decimal("0.001")
+
+
+@dataclass(frozen=True)
+class Derived:
+    observation: observation.Observation
+    located: positions.Located
+    position_content: str
+    geometry_digest: str
+    outcome: Outcome
+    outcome_content: str
+    outcome_digest: str
+    reference: str
+    specification: str
+
+
+def derive(content: Mapping[str, Any], *, set_up: SetUp, received_at: datetime) -> Derived:
+    """Position and outcome of a record. Raises `observation.ContentError` if the record can't be read."""
+    observed, stated = observation.read(content)
+    performed_at = observed.performed_at
+    located = positions.locate(
+        stated,
+        alignments=set_up.alignments_at(performed_at),
+        areas=[(entry.code, entry.kind, entry.geometry) for entry in set_up.areas_at(performed_at)],
+        epsg_code=set_up.epsg_code,
+        station_digits=set_up.station_digits,
+    )
+    facts = PositionFacts(
+        alignment=located.alignment,
+        station_m=located.station_m,
+        offset_m=located.offset_m,
+        easting_m=located.easting_m,
+        northing_m=located.northing_m,
+        elevation_m=located.elevation_m,
+        depth_below_grade_m=located.depth_below_grade_m,
+        zone=located.zone,
+        exempt=located.exempt,
+        findings=tuple(
+            Finding(code, severity, sentence, numbers) for code, severity, sentence, numbers in located.findings
+        ),
+    )
+    reference = set_up.reference(observed.reference_code, performed_at) if observed.reference_code else None
+    specification = set_up.specification(facts.zone, performed_at)
+    outcome = evaluation.evaluate(
+        EvaluationInputs(
+            observation=observed,
+            position=facts,
+            reference=reference,
+            specification=specification,
+            sibling_references=set_up.siblings(observed.reference_code, performed_at),
+            apparatus=tuple(facts for records in set_up.apparatus.values() for facts in records),
+            technician_on_roster=set_up.on_roster(observed.technician, performed_at) if observed.technician else None,
+        )
+    )
+    outcome = replace(outcome, findings=(*outcome.findings, *clock_findings(performed_at, received_at)))
+    position_plain = canonical.plain({**_columns(located), "findings": [list(item) for item in located.findings]})
+    return Derived(
+        observation=observed,
+        located=located,
+        position_content=canonical.text(position_plain),
+        geometry_digest=set_up.geometry_digest(performed_at),
+        outcome=outcome,
+        outcome_content=canonical.text(evaluation.to_plain(outcome)),
+        outcome_digest=evaluation.digest(outcome),
+        reference=f"{reference.code} rev {reference.rev}" if reference else "",
+        specification=f"{specification.code} rev {specification.rev}" if specification else "",
+    )
+
+
+def _columns(located: positions.Located) -> dict[str, Any]:
+    return {name: value for name, value in asdict(located).items() if name != "findings"}
+
+
+def clock_findings(performed_at: datetime, received_at: datetime) -> tuple[Finding, ...]:
+    """What the two clocks say: entered late, or made after it arrived (then a person has to look)."""
+    if performed_at - received_at > AHEAD_BY:
+        return (
+            Finding(
+                "made-in-the-future",
+                "hold",
+                "The time of the test lies more than five minutes after its arrival; check the clock of the device.",
+            ),
+        )
+    if received_at - performed_at > TOO_OLD:
+        return (Finding("made-ten-years-ago", "hold", "The time of the test lies more than ten years back."),)
+    if received_at - performed_at > LATE_AFTER:
+        return (Finding("entered-late", "information", "It arrived more than a day after the test was made."),)
+    return ()
+
+
+def head_values(derived: Derived, *, released: frozenset[str] = frozenset()) -> dict[str, Any]:
+    """The columns of the test's one mutable row that follow from the current version."""
+    observed, outcome, located = derived.observation, derived.outcome, derived.located
+    density = next((item for item in outcome.criteria if item.quantity == "percent_compaction"), None)
+    by_kind = results_by_kind(outcome)
+    return {
+        "label": observed.label,
+        "performed_at": observed.performed_at,
+        "method": observed.method,
+        "purpose": observed.purpose,
+        "technician": observed.technician,
+        "reference_code": observed.reference_code,
+        "retest_of": observed.retest_of or None,
+        "check_of": observed.check_of or None,
+        "inputs_digest": outcome.inputs_digest,
+        "outcome_digest": derived.outcome_digest,
+        "result": outcome.result,
+        "density_result": by_kind.get("density", ""),
+        "moisture_result": by_kind.get("moisture", ""),
+        "other_result": by_kind.get("other", ""),
+        "basis": outcome.basis,
+        "open_holds": " ".join(sorted({finding.code for finding in outcome.holds} - released)),
+        "finding_codes": " ".join(sorted({finding.code for finding in outcome.findings})),
+        "margin": margin_text(outcome),
+        "percent_compaction": column(outcome.figures.get("percent_compaction")),
+        "percent_compaction_judged": column(density.judged if density else None),
+        "percent_compaction_minimum": column(density.minimum if density else None),
+        "dry_density_kgm3": column(outcome.figures.get("dry_density_kgm3")),
+        "water_content_pct": column(outcome.figures.get("water_content_pct")),
+        "water_content_deviation": column(outcome.figures.get("water_content_deviation")),
+        "alignment": located.alignment,
+        "station_text": located.station_text,
+        "offset_text": located.offset_text,
+        "station_m": located.station_m,
+        "offset_m": located.offset_m,
+        "easting_m": located.easting_m,
+        "northing_m": located.northing_m,
+        "longitude": located.longitude,
+        "latitude": located.latitude,
+        "elevation_m": located.elevation_m,
+        "depth_below_grade_m": located.depth_below_grade_m,
+        "zone": located.zone,
+        "exempt": located.exempt,
+        "lift": observed.lift,
+    }
+
+
+def column(value: Decimal | None) -> Decimal | None:
+    """A figure as lists show and filter it; the outcome's text keeps all nine decimals.
+
+    Figures beyond the column (only impossible readings give them) are left to the outcome's text.
+    """
+    if value is None or abs(value) >= 100_000:
+        return None
+    return value.quantize(COLUMN_STEP, rounding=ROUND_HALF_EVEN)
+
+
+def results_by_kind(outcome: Outcome) -> dict[str, str]:
+    """The worst contractual result of each kind (density, moisture, other)."""
+    order = ("fail", "pending_oven", "pending_oversize", "no_criterion", "pass")
+    found: dict[str, str] = {}
+    for item in outcome.criteria:
+        if item.contractual:
+            now = found.get(item.kind, "pass")
+            found[item.kind] = min(now, item.result, key=order.index)
+    return found
+
+
+def failed_kinds(outcome: Outcome) -> frozenset[str]:
+    return frozenset(kind for kind, result in results_by_kind(outcome).items() if result == "fail")
+
+
+def margin_text(outcome: Outcome) -> str:
+    """The criterion that decides, in one short line."""
+    judged = [item for item in outcome.criteria if item.contractual and item.sentence]
+    failing = [item for item in judged if item.result == "fail"]
+    chosen = (failing or judged or [None])[0]
+    return chosen.sentence[:80] if chosen else ""
