@@ -22,7 +22,7 @@ def safety(**_: Any) -> list[CheckMessage]:
     if len(settings.SECRET_KEY) < SECRET_KEY_LENGTH:
         found.append(
             Error(
-                f"The secret key has {len(settings.SECRET_KEY)} characters; fewer than {SECRET_KEY_LENGTH} can be guessed.",
+                f"The secret key has {len(settings.SECRET_KEY)} characters; below {SECRET_KEY_LENGTH} it can be guessed.",
                 hint="Leave LIFTLEDGER_SECRET_KEY out (one is made in the data folder) or write a longer one.",
                 id="liftledger.E001",
             )
@@ -47,7 +47,7 @@ def safety(**_: Any) -> list[CheckMessage]:
         found.append(
             Warning(
                 "The service is reachable from other machines without TLS: passwords and keys travel readable.",
-                hint="Put a TLS proxy in front and set LIFTLEDGER_BEHIND_TLS=yes (README, \"On a server\").",
+                hint='Put a TLS proxy in front and set LIFTLEDGER_BEHIND_TLS=yes (README, "On a server").',
                 id="liftledger.W004",
             )
         )
@@ -67,15 +67,18 @@ def addresses(**_: Any) -> list[CheckMessage]:
     """Broker and tile server."""
     found: list[CheckMessage] = []
     if settings.CELERY_BROKER_URL and urlsplit(settings.CELERY_BROKER_URL).scheme not in {"redis", "rediss", "unix"}:
+        scheme = urlsplit(settings.CELERY_BROKER_URL).scheme
         found.append(
             Error(
-                f"LIFTLEDGER_BROKER_URL begins with {urlsplit(settings.CELERY_BROKER_URL).scheme!r}; only Redis is served.",
+                f"LIFTLEDGER_BROKER_URL begins with {scheme!r}; only Redis is served.",
                 hint="Write redis://host:6379/0, or leave it out: the sweep then works without a broker.",
                 id="liftledger.E006",
             )
         )
     tiles = settings.TILE_URL
-    if tiles and not (urlsplit(tiles).scheme in {"http", "https"} and all(part in tiles for part in ("{z}", "{x}", "{y}"))):
+    if tiles and not (
+        urlsplit(tiles).scheme in {"http", "https"} and all(part in tiles for part in ("{z}", "{x}", "{y}"))
+    ):
         found.append(
             Error(
                 f"LIFTLEDGER_TILE_URL is {tiles!r}; it must be an address with {{z}}, {{x}} and {{y}} in it.",

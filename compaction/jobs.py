@@ -14,7 +14,7 @@ import time
 from celery import current_app
 from django.conf import settings
 from django.db import transaction
-from kombu import Connection
+from kombu.connection import Connection
 from kombu.pools import producers
 
 logger = logging.getLogger(__name__)
@@ -49,7 +49,9 @@ def _send(name: str) -> bool:
     except Exception as error:  # what a broker's client may raise is an open list; the work itself is safe in its row
         with _quiet_lock:
             _quiet_until = time.monotonic() + PAUSE_AFTER_FAILURE_SECONDS
-        logger.warning("The broker did not take a wake-up (%s: %s); the sweep will find the work.", type(error).__name__, error)
+        logger.warning(
+            "The broker did not take a wake-up (%s: %s); the sweep will find the work.", type(error).__name__, error
+        )
         return False
     return True
 
@@ -57,5 +59,10 @@ def _send(name: str) -> bool:
 @functools.cache
 def _connection(url: str) -> Connection:
     """A connection of its own for publishing: a worker may wait for its messages, a request may not."""
-    options = {"socket_timeout": SOCKET_SECONDS, "socket_connect_timeout": SOCKET_SECONDS, "health_check_interval": 0}
+    options = {
+        "socket_timeout": SOCKET_SECONDS,
+        "socket_connect_timeout": SOCKET_SECONDS,
+        "health_check_interval": 0,
+        "max_retries": 0,  # of connecting, which kombu otherwise repeats until `connect_timeout` (4 s) is over
+    }
     return current_app.connection_for_write(url, transport_options=options)

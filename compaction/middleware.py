@@ -97,7 +97,7 @@ class RequestIdFilter(logging.Filter):
 class OneLineFormatter(logging.Formatter):
     """Time in UTC, level, logger, request, message; control characters in the message cannot forge a second line."""
 
-    converter = time.gmtime
+    converter = staticmethod(time.gmtime)
 
     def __init__(self) -> None:
         super().__init__("%(asctime)sZ %(levelname)s %(name)s [%(request_id)s] %(message)s", "%Y-%m-%dT%H:%M:%S")

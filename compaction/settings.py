@@ -132,7 +132,10 @@ STATIC_URL = "static/"
 STATIC_ROOT = DATA_FOLDER / "static"
 STATICFILES_DIRS: list[Path] = []
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage", "OPTIONS": {"location": DATA_FOLDER / "files"}},
+    "default": {
+        "BACKEND": "django.core.files.storage.FileSystemStorage",
+        "OPTIONS": {"location": DATA_FOLDER / "files"},
+    },
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
 }
 WHITENOISE_MANIFEST_STRICT = False

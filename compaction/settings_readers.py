@@ -39,9 +39,7 @@ def boolean(name: str, *, default: bool, environ: Mapping[str, str] | None = Non
     )
 
 
-def integer(
-    name: str, *, default: int, lowest: int, highest: int, environ: Mapping[str, str] | None = None
-) -> int:
+def integer(name: str, *, default: int, lowest: int, highest: int, environ: Mapping[str, str] | None = None) -> int:
     """A whole number between `lowest` and `highest` (both allowed); anything else raises `SettingError`."""
     found = _read(name, environ)
     if not found:

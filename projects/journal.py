@@ -156,6 +156,11 @@ def receipt_of(event: JournalEvent) -> Receipt:
     )
 
 
+def events_after(project: Project, *, seq: int, limit: int) -> list[JournalEvent]:
+    """Events behind a number, in their order."""
+    return list(JournalEvent.objects.filter(project=project, seq__gt=seq).order_by("seq")[:limit])
+
+
 @dataclass(frozen=True)
 class Break:
     """Where the chain does not hold, and how it shows."""

@@ -69,9 +69,7 @@ def done(rows: list[StaleWork]) -> None:
     for row in rows:
         by_rev.setdefault(row.dirty_rev, []).append(row.pk)
     for rev, ids in sorted(by_rev.items()):
-        StaleWork.objects.filter(pk__in=ids).update(
-            computed_rev=rev, leased_until=None, lease="", attempts=0, error=""
-        )
+        StaleWork.objects.filter(pk__in=ids).update(computed_rev=rev, leased_until=None, lease="", attempts=0, error="")
 
 
 def failed(rows: list[StaleWork], *, error: str) -> None:

@@ -24,4 +24,6 @@ WHITENOISE_AUTOREFRESH = True  # a live server finds pages' files without collec
 LOGGING = {**LOGGING, "root": {"handlers": ["stderr"], "level": "WARNING"}}
 # A file, not memory: threads of a live server and worker processes must see the same rows.
 DATABASES["default"]["TEST"] = {} if _database else {"NAME": str(DATA_FOLDER / "tests.sqlite3")}
-DATABASES["default"]["CONN_MAX_AGE"] = 0  # a connection kept by a thread would keep the test database from being dropped
+DATABASES["default"]["CONN_MAX_AGE"] = (
+    0  # a connection kept by a thread would keep the test database from being dropped
+)

@@ -118,8 +118,10 @@ def _amend(
         reason_code=reason_code,
         reason=reason,
     )
-    values = {**head_values(derived, released=released_holds(opened, test, derived.outcome_digest)),
-              "current_version": version}
+    values = {
+        **head_values(derived, released=released_holds(opened, test, derived.outcome_digest)),
+        "current_version": version,
+    }
     for name, value in values.items():
         setattr(test, name, value)
     test.save(update_fields=list(values))

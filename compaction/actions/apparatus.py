@@ -24,18 +24,31 @@ def register(*, opened: Open, serial: str, rev: int, body: Mapping[str, Any], no
     with transaction.atomic():
         known = ApparatusRecord.objects.filter(project=opened.project, serial=serial, rev=rev).first()
         if known is not None:
-            stored = canonical.text([known.kind, known.name, known.values, str(known.valid_from), str(known.valid_until)])
+            stored = canonical.text(
+                [known.kind, known.name, known.values, str(known.valid_from), str(known.valid_until)]
+            )
             sent = canonical.text(
-                [record.kind, record.name, canonical.text(dict(record.values)), str(record.valid_from), str(record.valid_until)]
+                [
+                    record.kind,
+                    record.name,
+                    canonical.text(dict(record.values)),
+                    str(record.valid_from),
+                    str(record.valid_until),
+                ]
             )
             if stored != sent:
                 raise ContentConflict(stored_sha256=canonical.digest(stored), sent_sha256=canonical.digest(sent))
             return Issued(False, known, None)
         latest = (
-            ApparatusRecord.objects.filter(project=opened.project, serial=serial).order_by("-rev").values_list("rev", flat=True).first()
+            ApparatusRecord.objects.filter(project=opened.project, serial=serial)
+            .order_by("-rev")
+            .values_list("rev", flat=True)
+            .first()
         )
         if rev != (latest or 0) + 1:
-            raise Refused(f"The next record of {serial} is {(latest or 0) + 1}, not {rev}.", code="revision-out-of-order")
+            raise Refused(
+                f"The next record of {serial} is {(latest or 0) + 1}, not {rev}.", code="revision-out-of-order"
+            )
         row = ApparatusRecord.objects.create(
             project=opened.project,
             serial=serial,
@@ -48,7 +61,9 @@ def register(*, opened: Open, serial: str, rev: int, body: Mapping[str, Any], no
             author=opened.actor.person or opened.actor.ident,
             received_at=now,
         )
-        mark_tests(opened, Test.objects.filter(performed_at__date__gte=record.valid_from), f"apparatus {serial} rev {rev}")
+        mark_tests(
+            opened, Test.objects.filter(performed_at__date__gte=record.valid_from), f"apparatus {serial} rev {rev}"
+        )
         [receipt], _ = journal.append(
             project=opened.project,
             actor=opened.actor,

@@ -7,7 +7,7 @@ from django.db import transaction
 
 from compaction import chain
 from compaction.models import Failure, FailureTest, Test
-from compaction.queries.chains import Family, failure_uuid, families, placements_above
+from compaction.queries.chains import Family, failure_uuid, families, placements_above, spot_of
 from projects.models import Project
 
 
@@ -18,14 +18,12 @@ def settle(project: Project, uuids: Iterable[str]) -> int:
 
 
 def _settle_family(project: Project, family: Family) -> int:
-    states = chain.failures_of(
-        root=family.root, tests=family.tests, reworks=family.reworks, decisions=family.decisions
-    )
+    states = chain.failures_of(root=family.root, tests=family.tests, reworks=family.reworks, decisions=family.decisions)
     existing = {
         row.uuid: row
-        for row in Failure.objects.select_for_update().filter(
-            project=project, root_test__in=list(family.members)
-        ).order_by("uuid")
+        for row in Failure.objects.select_for_update()
+        .filter(project=project, root_test__in=list(family.members))
+        .order_by("uuid")
     }
     changed = 0
     for state in states:
@@ -73,9 +71,7 @@ def _store(row: Failure, state: chain.FailureState, buried_by: str) -> int:
     row.test_links.all().delete()
     FailureTest.objects.bulk_create(
         [
-            FailureTest(
-                failure=row, test_uuid=uuid, attempt=attempt, result=result, counts=counts, remark=remark
-            )
+            FailureTest(failure=row, test_uuid=uuid, attempt=attempt, result=result, counts=counts, remark=remark)
             for uuid, attempt, result, counts, remark in links
         ]
     )
@@ -85,45 +81,42 @@ def _store(row: Failure, state: chain.FailureState, buried_by: str) -> int:
 def _buried_by(project: Project, family: Family, state: chain.FailureState) -> str:
     """What lies over the failed spot and was put there while the failure stood; empty if nothing."""
     spot = next((row for row in family.rows.values() if row.easting_m is not None and row.lift is not None), None)
-    if spot is None or spot.lift is None:
+    if spot is None:
         return ""
-    until = state.closed_at
+    until = state.last_action_at if state.state in (chain.PASSED, chain.REASSESSED) else state.closed_at
+    passed = [link.test_uuid for link in state.links if link.counts and link.attempt and link.result == "pass"]
+    if state.state == chain.CLOSED and passed:
+        # The passing retest released the lift; the closing may follow in a daily batch.
+        until = family.rows[passed[-1]].performed_at
+    return lies_under(project, spot, since=state.opened_at, until=until)
+
+
+def lies_under(project: Project, spot: Test, *, since: datetime, until: datetime | None) -> str:
+    """The placement, failing that the test, on a higher lift over a spot within a time; empty if none."""
+    if spot.lift is None or spot.easting_m is None or spot.northing_m is None:
+        return ""
     for placement, limits in placements_above(project, lift=spot.lift):
-        standing = state.opened_at <= placement.placed_at and (until is None or placement.placed_at <= until)
-        released = state.state == chain.PASSED and placement.placed_at >= state.last_action_at
-        if standing and not released and _holds(limits, spot):
+        if placement.placed_at < since or (until is not None and placement.placed_at > until):
+            continue
+        if limits.contains(spot_of(spot)):
             return f"lift {placement.lift} placed {_day(project, placement.placed_at)} in {placement.area}"
-    return _test_above(project, spot, state)
-
-
-def _test_above(project: Project, spot: Test, state: chain.FailureState) -> str:
-    if spot.easting_m is None or spot.northing_m is None:
-        return ""
     radius = project.failure_radius_m
     above = Test.objects.filter(
         project=project,
         voided=False,
         lift__gt=spot.lift,
-        performed_at__gte=state.opened_at,
+        performed_at__gte=since,
         easting_m__range=(spot.easting_m - radius, spot.easting_m + radius),
         northing_m__range=(spot.northing_m - radius, spot.northing_m + radius),
     ).order_by("performed_at", "id")
-    if state.closed_at is not None:
-        above = above.filter(performed_at__lte=state.closed_at)
-    if state.state == chain.PASSED:
-        above = above.filter(performed_at__lt=state.last_action_at)
+    if until is not None:
+        above = above.filter(performed_at__lte=until)
     for test in above:
-        apart = ((test.easting_m - spot.easting_m) ** 2 + (test.northing_m - spot.northing_m) ** 2).sqrt()
-        if apart <= radius:
-            return f"test {test} on lift {test.lift}, {_day(project, test.performed_at)}"
+        if test.easting_m is not None and test.northing_m is not None:
+            apart = ((test.easting_m - spot.easting_m) ** 2 + (test.northing_m - spot.northing_m) ** 2).sqrt()
+            if apart <= radius:
+                return f"test {test} on lift {test.lift}, {_day(project, test.performed_at)}"
     return ""
-
-
-def _holds(limits, spot: Test) -> bool:
-    return limits.holds(
-        easting_m=spot.easting_m, northing_m=spot.northing_m, station_m=spot.station_m, offset_m=spot.offset_m,
-        alignment=spot.alignment, radius_m=None,
-    )
 
 
 def _day(project: Project, moment: datetime) -> str:

@@ -35,6 +35,7 @@ class Recorded:
     created: bool
     test: Test
     chain: str  # "none", "linked" or "pending-parent"
+    derived: Derived | None = None  # what follows from it; not looked up again for a repeat
 
 
 class SetUpMoved(Exception):
@@ -53,18 +54,14 @@ def under_current_set_up(opened: Open, work: Callable[[set_up.SetUp], Done]) -> 
     raise SetUpMoved(f"The set-up changed {TRIES} times in a row.")
 
 
-def write_journal(
-    opened: Open, entries: list[journal.Entry], *, under: set_up.SetUp, now: datetime
-) -> list[Receipt]:
+def write_journal(opened: Open, entries: list[journal.Entry], *, under: set_up.SetUp, now: datetime) -> list[Receipt]:
     receipts, found = journal.append(project=opened.project, actor=opened.actor, entries=entries, now=now)
     if found != under.setup_seq:
         raise SetUpMoved
     return receipts
 
 
-def record(
-    *, opened: Open, client_uuid: uuid.UUID, body: Mapping[str, Any], raw: str, now: datetime
-) -> Recorded:
+def record(*, opened: Open, client_uuid: uuid.UUID, body: Mapping[str, Any], raw: str, now: datetime) -> Recorded:
     """Store a new test, or recognise one that is here already.
 
     Raises `observation.ContentError` (can't be read), `ContentConflict` (same id, other content).
@@ -72,9 +69,7 @@ def record(
     opened.require("submit-test")
     sent = canonical.digest(body)
     try:
-        recorded = under_current_set_up(
-            opened, lambda under: _record(opened, client_uuid, body, raw, sent, under, now)
-        )
+        recorded = under_current_set_up(opened, lambda under: _record(opened, client_uuid, body, raw, sent, under, now))
     except IntegrityError:
         # A twin of this request was faster: its row is committed now, so this one is the repeat.
         existing = Test.objects.filter(project=opened.project, client_uuid=client_uuid).first()
@@ -130,7 +125,7 @@ def _record(
     )
     [receipt] = write_journal(opened, [entry], under=under, now=now)
     chain = "none" if not retest_of else "linked" if parent_known else "pending-parent"
-    return Recorded(receipt=receipt, created=True, test=test, chain=chain)
+    return Recorded(receipt=receipt, created=True, test=test, chain=chain, derived=derived)
 
 
 def store_version(
@@ -250,5 +245,6 @@ def _is_uuid(text: Any) -> bool:
 
 def preview(*, opened: Open, body: Mapping[str, Any], now: datetime) -> Derived:
     """What a record would give, without storing anything."""
-    opened.require("read")
+    if not opened.may("submit-test"):
+        opened.require("read")
     return derive(body, set_up=set_up.load(opened.project, setup_seq=opened.setup_seq), received_at=now)

@@ -42,9 +42,7 @@ def release(
             test.open_holds = " ".join(item for item in holds if item != code)
             test.save(update_fields=["open_holds"])
             keys = {test.client_uuid, test.retest_of} - {None}
-            stale.mark(
-                project=opened.project, marks=[stale.Mark("chain", str(key), "hold released") for key in keys]
-            )
+            stale.mark(project=opened.project, marks=[stale.Mark("chain", str(key), "hold released") for key in keys])
 
         ruled = decisions.write(
             opened=opened,

@@ -13,7 +13,7 @@ from projects import journal
 from projects.access import Open
 from projects.actions import place
 from projects.geometry.alignment import Alignment
-from projects.geometry.areas import Area
+from projects.geometry.areas import area_from_plain, area_to_plain
 
 
 def issue_alignment(
@@ -43,7 +43,7 @@ def issue_area(
 ) -> Issued:
     """Add a revision of a zone or exempt area."""
     opened.require("set-up")
-    frozen = Area.from_plain(content).to_plain()
+    frozen = area_to_plain(area_from_plain({**content, "code": code, "kind": kind, "name": name}))
     return _issue(
         opened,
         lambda: place.issue_area(

@@ -10,13 +10,14 @@ from django.db import transaction
 from django.db.models import Q
 
 from compaction import jobs
-from compaction.actions.refusals import ContentConflict, NotCurrent, Refused
+from compaction.actions.refusals import ContentConflict, NotCurrent
 from compaction.models import Failure, PlacementVersion
 from compaction.queries import set_up
+from compaction.queries.limits import range_from_text
 from compaction.records.follow_up import PlacementRecord, read_placement
 from projects import canonical, journal, stale
 from projects.access import Open
-from projects.geometry.areas import Area, station_offset_range
+from projects.geometry.areas import Area, area_to_plain
 from projects.models import JournalEvent
 
 
@@ -58,7 +59,7 @@ def record(
             elevation_top_m=placed.elevation_top_m,
             thickness_m=placed.thickness_m,
             quantity_m3=placed.quantity_m3,
-            limits=canonical.text(limits.to_plain()),
+            limits=canonical.text(area_to_plain(limits)),
             content=canonical.text(body),
             content_sha256=sent,
             author=opened.actor.person or opened.actor.ident,
@@ -83,7 +84,7 @@ def record(
                     subject_kind="placement",
                     subject=str(client_uuid),
                     subject_version=row.version,
-                    body={"content": body, "content_sha256": sent, "limits": limits.to_plain()},
+                    body={"content": body, "content_sha256": sent, "limits": area_to_plain(limits)},
                     performed_at=str(body.get("placed_at", "")),
                 )
             ],
@@ -93,21 +94,16 @@ def record(
 
 
 def _limits(placed: PlacementRecord, under: set_up.SetUp) -> Area:
-    alignment = under.alignments_at(placed.placed_at).get(placed.alignment)
-    if alignment is None:
-        known = ", ".join(sorted(under.alignments)) or "none yet"
-        raise Refused(
-            f"There is no alignment {placed.alignment!r} in this project; known are: {known}.", code="alignment-unknown"
-        )
-    return station_offset_range(
-        alignment_code=placed.alignment,
-        alignment=alignment,
+    shape = range_from_text(
+        under,
+        moment=placed.placed_at,
+        alignment=placed.alignment,
         station_from=placed.station_from,
         station_to=placed.station_to,
         offset_from=placed.offset_from,
         offset_to=placed.offset_to,
-        station_digits=under.station_digits,
     )
+    return Area(code=f"lift-{placed.lift}", kind="limit", shape=shape, name=placed.area)
 
 
 def _receipt(opened: Open, client_uuid: uuid.UUID, version: int) -> journal.Receipt:

@@ -91,9 +91,7 @@ def reassess(*, project: Project, uuids: list[str], causes: dict[str, str], now:
     raise SetUpMoved("The set-up changed four times in a row.")
 
 
-def _reassess(
-    project: Project, uuids: list[str], causes: dict[str, str], under: set_up.SetUp, now: datetime
-) -> int:
+def _reassess(project: Project, uuids: list[str], causes: dict[str, str], under: set_up.SetUp, now: datetime) -> int:
     tests = list(
         Test.objects.select_for_update().filter(project=project, client_uuid__in=uuids).order_by("client_uuid")
     )
@@ -210,9 +208,7 @@ def rebuild_check(project: Project) -> list[Difference]:
         for change in evaluate(tests, under=under):
             if change.number_changes or change.test.inputs_digest != change.derived.outcome.inputs_digest:
                 differences.append(
-                    Difference(
-                        str(change.test.client_uuid), change.test.outcome_digest, change.derived.outcome_digest
-                    )
+                    Difference(str(change.test.client_uuid), change.test.outcome_digest, change.derived.outcome_digest)
                 )
 
     for test in queryset.iterator(chunk_size=BATCH):

@@ -34,7 +34,9 @@ def issue(*, opened: Open, code: str, rev: int, body: Mapping[str, Any], now: da
         known = ReferenceRevision.objects.filter(project=opened.project, code=code, rev=rev).first()
         if known is not None:
             if known.content != content:
-                raise ContentConflict(stored_sha256=canonical.digest(known.content), sent_sha256=canonical.digest(content))
+                raise ContentConflict(
+                    stored_sha256=canonical.digest(known.content), sent_sha256=canonical.digest(content)
+                )
             return Issued(False, known, None)
         check_next(ReferenceRevision, opened, code, rev)
         row = ReferenceRevision.objects.create(
@@ -144,7 +146,9 @@ def approve_revision(
 
 
 def check_next(model: Any, opened: Open, code: str, rev: int) -> None:
-    latest = model.objects.filter(project=opened.project, code=code).order_by("-rev").values_list("rev", flat=True).first()
+    latest = (
+        model.objects.filter(project=opened.project, code=code).order_by("-rev").values_list("rev", flat=True).first()
+    )
     expected = (latest or 0) + 1
     if rev != expected:
         raise Refused(f"The next revision of {code} is {expected}, not {rev}.", code="revision-out-of-order")

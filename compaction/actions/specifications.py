@@ -26,7 +26,9 @@ def issue(*, opened: Open, code: str, rev: int, body: Mapping[str, Any], now: da
         known = SpecificationRevision.objects.filter(project=opened.project, code=code, rev=rev).first()
         if known is not None:
             if known.content != content:
-                raise ContentConflict(stored_sha256=canonical.digest(known.content), sent_sha256=canonical.digest(content))
+                raise ContentConflict(
+                    stored_sha256=canonical.digest(known.content), sent_sha256=canonical.digest(content)
+                )
             return Issued(False, known, None)
         check_next(SpecificationRevision, opened, code, rev)
         row = SpecificationRevision.objects.create(

@@ -154,3 +154,17 @@ def percent_compaction(
         maximum_dry_density_kgm3=maximum_dry_density_kgm3,
     )
     return result
+
+
+def required_dry_density_kgm3(*, maximum_dry_density_kgm3: Decimal, minimum_percent_compaction: Decimal) -> Decimal:
+    """Dry density that just meets a minimum percent compaction, kg/m3: max x minimum / 100. Not rounded here.
+
+    Validity: maximum > 0 kg/m3. Raises `ImpossibleReading`. Source: NAVEDTRA 14070, chapter 13, figure 13-3.
+
+    >>> required_dry_density_kgm3(maximum_dry_density_kgm3=Decimal("2000"), minimum_percent_compaction=Decimal("95.0"))
+    Decimal('1900')
+    """
+    _positive(
+        maximum_dry_density_kgm3, code="maximum-not-positive", what="The reference maximum dry density", unit="kg/m3"
+    )
+    return maximum_dry_density_kgm3 * minimum_percent_compaction / _HUNDRED

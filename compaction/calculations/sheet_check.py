@@ -128,8 +128,8 @@ def check_figure(
                 "printed-figure-truncated",
                 printed,
                 worked_si,
-                f"The {_words(printed)} is printed as {printed.text}; the readings give {worked_text}, which rounds up. "
-                "The further digits were cut off, or an unrounded figure stood behind it.",
+                f"The {_words(printed)} is printed as {printed.text}; the readings give {worked_text}, which rounds "
+                "up. The further digits were cut off, or an unrounded figure stood behind it.",
                 severity="information",
             ),
         )

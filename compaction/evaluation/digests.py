@@ -93,12 +93,17 @@ def _plain(value: Any) -> Any:
     if isinstance(value, Decimal):
         return _number(value)
     if is_dataclass(value):
-        return {field.name: _plain(getattr(value, field.name)) for field in fields(value)}
+        return {name: _plain(getattr(value, name)) for name in _names(value.__class__)}
     if isinstance(value, Mapping):
         return _numbers(value)
     if isinstance(value, tuple | list):
         return [_plain(item) for item in value]
     return value
+
+
+@lru_cache(maxsize=64)
+def _names(kind: Any) -> tuple[str, ...]:
+    return tuple(field.name for field in fields(kind))
 
 
 def _observation(observation: Observation) -> dict[str, Any]:
@@ -148,56 +153,61 @@ def _position(position: PositionFacts) -> list[Any]:
     ]
 
 
+# References and specifications serve many tests: their part is a digest of its own, made once.
 @lru_cache(maxsize=1024)
-def _reference(reference: ReferenceFacts) -> Mapping[str, Any]:
-    return {
-        "code": reference.code,
-        "approved": reference.approved,
-        "maximum_dry_density_kgm3": _number(reference.maximum_dry_density_kgm3),
-        "optimum_water_content_pct": _number(reference.optimum_water_content_pct),
-        "control_sieve": reference.control_sieve,
-        "oversize_rule": reference.oversize_rule,
-        "oversize_bulk_specific_gravity": _optional(reference.oversize_bulk_specific_gravity),
-        "oversize_water_content_pct": _optional(reference.oversize_water_content_pct),
-        "standing_oversize_pct": _optional(reference.standing_oversize_pct),
-        "specific_gravity": _optional(reference.specific_gravity),
-        "specific_gravity_measured": reference.specific_gravity_measured,
-        "points": [
-            [_number(point.water_content_pct), _number(point.dry_density_kgm3)]
-            for point in reference.points
-            if not point.rejected
-        ],
-    }
+def _reference(reference: ReferenceFacts) -> str:
+    return canonical.digest(
+        {
+            "code": reference.code,
+            "approved": reference.approved,
+            "maximum_dry_density_kgm3": _number(reference.maximum_dry_density_kgm3),
+            "optimum_water_content_pct": _number(reference.optimum_water_content_pct),
+            "control_sieve": reference.control_sieve,
+            "oversize_rule": reference.oversize_rule,
+            "oversize_bulk_specific_gravity": _optional(reference.oversize_bulk_specific_gravity),
+            "oversize_water_content_pct": _optional(reference.oversize_water_content_pct),
+            "standing_oversize_pct": _optional(reference.standing_oversize_pct),
+            "specific_gravity": _optional(reference.specific_gravity),
+            "specific_gravity_measured": reference.specific_gravity_measured,
+            "points": [
+                [_number(point.water_content_pct), _number(point.dry_density_kgm3)]
+                for point in reference.points
+                if not point.rejected
+            ],
+        }
+    )
 
 
 @lru_cache(maxsize=1024)
-def _specification(specification: SpecificationFacts) -> Mapping[str, Any]:
-    return {
-        "approved": specification.approved,
-        "criteria": [
-            [
-                one.number,
-                one.quantity,
-                _optional(one.minimum),
-                _optional(one.maximum),
-                one.contractual,
-                one.zone,
-                _optional(one.depth_from_m),
-                _optional(one.depth_to_m),
-            ]
-            for one in specification.criteria
-        ],
-        "rounding": [
-            [step.quantity, _number(step.increment), step.unit, step.method, step.tie]
-            for step in specification.rounding
-        ],
-        "absolute": specification.absolute,
-        "oven_required": specification.oven_required,
-        "hold_above_percent_compaction": _number(specification.hold_above_percent_compaction),
-        "review_above_percent_compaction": _number(specification.review_above_percent_compaction),
-        "saturation_tolerance_pct": _number(specification.saturation_tolerance_pct),
-        "water_density_kgm3": _number(specification.water_density_kgm3),
-    }
+def _specification(specification: SpecificationFacts) -> str:
+    return canonical.digest(
+        {
+            "approved": specification.approved,
+            "criteria": [
+                [
+                    one.number,
+                    one.quantity,
+                    _optional(one.minimum),
+                    _optional(one.maximum),
+                    one.contractual,
+                    one.zone,
+                    _optional(one.depth_from_m),
+                    _optional(one.depth_to_m),
+                ]
+                for one in specification.criteria
+            ],
+            "rounding": [
+                [step.quantity, _number(step.increment), step.unit, step.method, step.tie]
+                for step in specification.rounding
+            ],
+            "absolute": specification.absolute,
+            "oven_required": specification.oven_required,
+            "hold_above_percent_compaction": _number(specification.hold_above_percent_compaction),
+            "review_above_percent_compaction": _number(specification.review_above_percent_compaction),
+            "saturation_tolerance_pct": _number(specification.saturation_tolerance_pct),
+            "water_density_kgm3": _number(specification.water_density_kgm3),
+        }
+    )
 
 
 def _siblings(inputs: EvaluationInputs) -> list[list[str]]:

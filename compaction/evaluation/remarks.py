@@ -140,7 +140,7 @@ def _apparatus(work: Work) -> None:
                     "apparatus-out-of-date",
                     "validity",
                     f"The {words} {serial} {when}; the test is of "
-                    f"{work.inputs.observation.performed_at.date().isoformat()}. Calibrate it or enter its certificate.",
+                    f"{work.inputs.observation.performed_at.date().isoformat()}. Calibrate it or enter the proof.",
                     {"serial": serial} if until is None else {"serial": serial, "valid_until": until.isoformat()},
                 )
             )

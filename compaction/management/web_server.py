@@ -7,6 +7,7 @@ import argparse
 import os
 from typing import Any
 
+from django.core.wsgi import get_wsgi_application
 from gunicorn.app.base import BaseApplication
 
 from compaction.management.following import end_with_parent
@@ -26,9 +27,7 @@ class Server(BaseApplication):
 
     def load(self) -> Any:
         """The application, imported in each worker process."""
-        from compaction.wsgi import application
-
-        return application
+        return get_wsgi_application()
 
 
 def options(*, socket_fd: int, workers: int, threads: int, parent: int) -> dict[str, Any]:

@@ -62,7 +62,9 @@ class Test(models.Model):
         constraints = [models.UniqueConstraint(fields=["project", "client_uuid"], name="test_once_per_project")]
         indexes = [
             models.Index(fields=["project", "performed_at", "id"], name="test_by_time"),
-            models.Index(fields=["project", "retest_of"], name="test_retests", condition=models.Q(retest_of__isnull=False)),
+            models.Index(
+                fields=["project", "retest_of"], name="test_retests", condition=models.Q(retest_of__isnull=False)
+            ),
             models.Index(fields=["project", "reference_code"], name="test_by_reference"),
             models.Index(fields=["project", "lift"], name="test_by_lift"),
         ]
@@ -112,9 +114,7 @@ class TestPosition(models.Model):
     content = models.TextField(help_text="Canonical JSON of the located position with its findings.")
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint(fields=["test_version", "geometry_digest"], name="test_position_once")
-        ]
+        constraints = [models.UniqueConstraint(fields=["test_version", "geometry_digest"], name="test_position_once")]
 
     def __str__(self) -> str:
         return f"position of version {self.test_version_id}"

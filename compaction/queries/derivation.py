@@ -11,10 +11,12 @@ from decimal import ROUND_HALF_EVEN, Decimal
 from typing import Any
 
 from compaction import evaluation, observation
-from compaction.facts import EvaluationInputs, Finding, Outcome, PositionFacts
+from compaction.calculations import criteria
+from compaction.facts import EvaluationInputs, Finding, Observation, Outcome, PositionFacts
 from compaction.queries.set_up import SetUp
 from projects import canonical
 from projects.geometry import positions
+from projects.geometry.stated import Located
 
 LATE_AFTER = timedelta(hours=24)
 AHEAD_BY = timedelta(minutes=5)
@@ -24,8 +26,8 @@ COLUMN_STEP = Decimal("0.001")
 
 @dataclass(frozen=True)
 class Derived:
-    observation: observation.Observation
-    located: positions.Located
+    observation: Observation
+    located: Located
     position_content: str
     geometry_digest: str
     outcome: Outcome
@@ -37,7 +39,7 @@ class Derived:
 
 def derive(content: Mapping[str, Any], *, set_up: SetUp, received_at: datetime) -> Derived:
     """Position and outcome of a record. Raises `observation.ContentError` if the record can't be read."""
-    observed, stated = observation.read(content)
+    observed, stated = observation.read(content), observation.read_position(content)
     performed_at = observed.performed_at
     located = positions.locate(
         stated,
@@ -88,7 +90,7 @@ def derive(content: Mapping[str, Any], *, set_up: SetUp, received_at: datetime) 
     )
 
 
-def _columns(located: positions.Located) -> dict[str, Any]:
+def _columns(located: Located) -> dict[str, Any]:
     return {name: value for name, value in asdict(located).items() if name != "findings"}
 
 
@@ -138,7 +140,7 @@ def head_values(derived: Derived, *, released: frozenset[str] = frozenset()) -> 
         "percent_compaction_minimum": column(density.minimum if density else None),
         "dry_density_kgm3": column(outcome.figures.get("dry_density_kgm3")),
         "water_content_pct": column(outcome.figures.get("water_content_pct")),
-        "water_content_deviation": column(outcome.figures.get("water_content_deviation")),
+        "water_content_deviation": column(outcome.figures.get("water_content_deviation_pct")),
         "alignment": located.alignment,
         "station_text": located.station_text,
         "offset_text": located.offset_text,
@@ -182,8 +184,12 @@ def failed_kinds(outcome: Outcome) -> frozenset[str]:
 
 
 def margin_text(outcome: Outcome) -> str:
-    """The criterion that decides, in one short line."""
-    judged = [item for item in outcome.criteria if item.contractual and item.sentence]
+    """The criterion that decides, in one short line: "93.8 of 95, 1.2 short"."""
+    judged = [item for item in outcome.criteria if item.contractual]
     failing = [item for item in judged if item.result == "fail"]
-    chosen = (failing or judged or [None])[0]
-    return chosen.sentence[:80] if chosen else ""
+    if not judged:
+        return ""
+    chosen = (failing or judged)[0]
+    return criteria.summarise(
+        judged=chosen.judged, minimum=chosen.minimum, maximum=chosen.maximum, margin=chosen.margin
+    )[:80]

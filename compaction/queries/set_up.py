@@ -20,8 +20,8 @@ from compaction.models import ApparatusRecord, Decision, ReferenceRevision, Spec
 from compaction.records import reference, specification
 from projects import canonical
 from projects.geometry.alignment import Alignment
-from projects.geometry.areas import Area
-from projects.models import AlignmentRevision, AreaRevision, Membership, Project, Reach
+from projects.geometry.areas import Area, area_from_plain
+from projects.models import AlignmentRevision, AreaRevision, Membership, Project, Reach, StationFormat
 
 KEPT = 50
 
@@ -217,7 +217,7 @@ def read(project: Project, *, setup_seq: int) -> SetUp:
         project_id=project.pk,
         setup_seq=setup_seq,
         zone_info=project.zone_info,
-        station_digits=int(project.station_format),
+        station_digits=2 if project.station_format == StationFormat.HUNDREDS else 3,
         epsg_code=project.epsg_code,
         vertical_datum=project.vertical_datum,
         references=_by_code(
@@ -251,7 +251,7 @@ def _alignment(row: AlignmentRevision) -> AlignmentEntry:
 
 
 def _area(row: AreaRevision) -> AreaEntry:
-    geometry = Area.from_plain(json.loads(row.content))
+    geometry = area_from_plain(json.loads(row.content))
     return AreaEntry(
         row.rev, row.reach, row.effective_from, row.created_at, row.code, row.name, row.kind, geometry, row.digest
     )

@@ -49,7 +49,9 @@ def read_record(fields: Sequence[Field], parts: Sequence[Part], body: object) ->
     return values, read
 
 
-def list_of(make: Callable[[Values], Item], fields: Sequence[Field], *, at_most: int) -> Callable[[Any, str], list[Item]]:
+def list_of(
+    make: Callable[[Values], Item], fields: Sequence[Field], *, at_most: int
+) -> Callable[[Any, str], list[Item]]:
     """A reader of a list whose items have `fields`."""
 
     def read(written: Any, pointer: str) -> list[Item]:
@@ -93,7 +95,7 @@ def moment(written: Any, pointer: str) -> datetime:
 
 def long_text(written: Any, pointer: str, *, limit: int = 4000) -> str:
     """Free text: line breaks are welcome, control characters are not."""
-    if isinstance(written, str) and len(written) <= limit:
-        if all(character.isprintable() or character in "\n\t" for character in written):
-            return written
+    plain = isinstance(written, str) and len(written) <= limit
+    if plain and all(character.isprintable() or character in "\n\t" for character in written):
+        return str(written)
     raise ReadingError(pointer, "text-not-plain", f"At most {limit} characters of plain text are taken here.")

@@ -75,7 +75,9 @@ def read(body: Mapping[str, Any], *, code: str, rev: int, approved: bool = False
             ReadingError("/maximum_dry_density", "out-of-range", "A maximum between 500 and 4000 kg/m3 is wanted here.")
         )
     if not 0 < optimum < 200:
-        errors.append(ReadingError("/optimum_water_content", "out-of-range", "An optimum between 0 and 200 % is wanted."))
+        errors.append(
+            ReadingError("/optimum_water_content", "out-of-range", "An optimum between 0 and 200 % is wanted.")
+        )
     for name in ("specific_gravity", "oversize_bulk_specific_gravity"):
         given = values.optional_decimal(name)
         if given is not None and not 1 < given < 6:
@@ -92,7 +94,9 @@ def read(body: Mapping[str, Any], *, code: str, rev: int, approved: bool = False
     reach = values.text("reach") or "all"
     if (reach == "from_date") != ("effective_from" in parts):
         errors.append(
-            ReadingError("/effective_from", "reach-and-day", "Give 'effective_from' with reach 'from_date', and only then.")
+            ReadingError(
+                "/effective_from", "reach-and-day", "Give 'effective_from' with reach 'from_date', and only then."
+            )
         )
     if errors:
         raise ReadingsError(errors)

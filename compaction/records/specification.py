@@ -97,10 +97,10 @@ def _step(values: Values) -> RoundingStep:
 
 def _criteria(written: Any, pointer: str) -> list[CriterionFacts]:
     items = written if isinstance(written, list) else []
-    marked = [
-        {"contractual": True, **item} if isinstance(item, Mapping) else item for item in items
-    ]
-    read_all = list_of(_criterion, CRITERION_FIELDS, at_most=60)(marked if isinstance(written, list) else written, pointer)
+    marked = [{"contractual": True, **item} if isinstance(item, Mapping) else item for item in items]
+    read_all = list_of(_criterion, CRITERION_FIELDS, at_most=60)(
+        marked if isinstance(written, list) else written, pointer
+    )
     if not read_all:
         raise ReadingError(pointer, "no-criteria", "A specification needs at least one criterion.")
     return [replace(item, number=number) for number, item in enumerate(read_all, start=1)]
@@ -126,7 +126,11 @@ def read(body: Mapping[str, Any], *, code: str, rev: int, approved: bool = False
     reach = values.text("reach") or "all"
     if (reach == "from_date") != ("effective_from" in parts):
         raise ReadingsError(
-            [ReadingError("/effective_from", "reach-and-day", "Give 'effective_from' with reach 'from_date', and only then.")]
+            [
+                ReadingError(
+                    "/effective_from", "reach-and-day", "Give 'effective_from' with reach 'from_date', and only then."
+                )
+            ]
         )
     plain = SpecificationFacts(code=code, rev=rev, approved=approved, criteria=tuple(parts["criteria"]))
     facts = replace(

@@ -17,7 +17,7 @@ logger = logging.getLogger(__name__)
 
 @require_safe
 def healthz(_request: HttpRequest) -> JsonResponse:
-    """200 as long as the process answers; touches nothing else, so a full disk or a dead database does not restart it."""
+    """200 as long as the process answers. Touches nothing else: a dead database is no reason to restart it."""
     return JsonResponse({"status": "ok"})
 
 
@@ -33,7 +33,9 @@ def readyz(_request: HttpRequest) -> JsonResponse:
     except Error:
         logger.exception("readyz: the database does not answer")
         problems.append("database")
-    return JsonResponse({"status": "not ready" if problems else "ok", "problems": problems}, status=503 if problems else 200)
+    return JsonResponse(
+        {"status": "not ready" if problems else "ok", "problems": problems}, status=503 if problems else 200
+    )
 
 
 def _migrations_missing() -> bool:

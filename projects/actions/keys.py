@@ -78,9 +78,9 @@ def revoke(*, opened: Open, public_id: str, reason: str, now: datetime) -> None:
     """End a key at once."""
     opened.require("manage-keys")
     with transaction.atomic():
-        changed = DeviceKey.objects.filter(
-            project=opened.project, public_id=public_id, revoked_at__isnull=True
-        ).update(revoked_at=now)
+        changed = DeviceKey.objects.filter(project=opened.project, public_id=public_id, revoked_at__isnull=True).update(
+            revoked_at=now
+        )
         if changed:
             journal.append(
                 project=opened.project,
@@ -107,9 +107,7 @@ def authenticate(text: str, *, now: datetime) -> tuple[DeviceKey, frozenset[str]
     if not hmac.compare_digest(_checksum("_".join(parts[:3])), parts[3]):
         raise KeyRefused("unknown", "This key was copied with a mistake: its last eight characters do not fit.")
     key = (
-        DeviceKey.objects.filter(public_id=parts[1])
-        .select_related("project", "project__journal_head", "owner")
-        .first()
+        DeviceKey.objects.filter(public_id=parts[1]).select_related("project", "project__journal_head", "owner").first()
     )
     given = hashlib.sha256(parts[2].encode("ascii")).hexdigest()
     if key is None or not hmac.compare_digest(given, key.secret_sha256):
@@ -121,4 +119,6 @@ def authenticate(text: str, *, now: datetime) -> tuple[DeviceKey, frozenset[str]
     if key.last_used_at is None or now - key.last_used_at > TOUCH_EVERY:
         DeviceKey.objects.filter(pk=key.pk).update(last_used_at=now)
     day = now.astimezone(key.project.zone_info).date()
-    return key, access.roles_on(key.project, setup_seq=key.project.journal_head.setup_seq, user_id=key.owner_id, day=day)
+    return key, access.roles_on(
+        key.project, setup_seq=key.project.journal_head.setup_seq, user_id=key.owner_id, day=day
+    )

@@ -27,9 +27,19 @@ def issue_alignment(
     reach: str = "all",
     effective_from: date | None = None,
 ) -> tuple[AlignmentRevision, journal.Entry | None]:
-    """Add a revision of an alignment; returns it and the journal entry to write (None if it exists already)."""
-    return _issue(AlignmentRevision, "alignment", opened, code, rev, content, now, name=name, reach=reach,
-                  effective_from=effective_from)
+    """Add a revision of an alignment; returns it and the journal entry (None if known)."""
+    return _issue(
+        AlignmentRevision,
+        "alignment",
+        opened,
+        code,
+        rev,
+        content,
+        now,
+        name=name,
+        reach=reach,
+        effective_from=effective_from,
+    )
 
 
 def issue_area(
@@ -45,9 +55,21 @@ def issue_area(
     reach: str = "all",
     effective_from: date | None = None,
 ) -> tuple[AreaRevision, journal.Entry | None]:
-    """Add a revision of a zone or exempt area; returns it and the journal entry to write (None if it exists already)."""
-    return _issue(AreaRevision, "area", opened, code, rev, content, now, name=name, kind=kind, reason=reason,
-                  reach=reach, effective_from=effective_from)
+    """Add a revision of a zone or exempt area; returns it and the journal entry (None if known)."""
+    return _issue(
+        AreaRevision,
+        "area",
+        opened,
+        code,
+        rev,
+        content,
+        now,
+        name=name,
+        kind=kind,
+        reason=reason,
+        reach=reach,
+        effective_from=effective_from,
+    )
 
 
 def _issue(model, subject_kind: str, opened: Open, code: str, rev: int, content, now: datetime, **values):

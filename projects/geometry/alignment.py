@@ -4,7 +4,7 @@ Everything inside is in metres. Coordinates of the definition are in the map gri
 metres here, at the door, with the exact factor of that unit.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cached_property
@@ -110,14 +110,19 @@ class Alignment:
         as_object(content, "", _KEYS)
         if content.get("schema", SCHEMA) != SCHEMA:
             raise ContentError("schema", f"{content['schema']} is not known; this is schema {SCHEMA}.")
-        plans = {"baseline": Baseline, "pi_table": PiTable, "elements": ElementTable}
+        plans: dict[str, Callable[[Mapping[str, Any]], Plan]] = {
+            "baseline": Baseline.from_plain,
+            "pi_table": PiTable.from_plain,
+            "elements": ElementTable.from_plain,
+        }
         kind = content.get("kind")
-        if kind not in plans:
+        read_plan = plans.get(str(kind))
+        if read_plan is None:
             raise ContentError("kind", f"one of {', '.join(plans)} is needed.")
         unit = linear_unit(str(content.get("unit")))
         profile = content.get("profile")
         return cls.build(
-            plans[kind].from_plain(content),
+            read_plan(content),
             unit=unit.code,
             coordinate_unit=str(content.get("coordinate_unit") or ""),
             start_station=needed_decimal(content, "start_station", ""),

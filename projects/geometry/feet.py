@@ -127,7 +127,7 @@ def _root(
     elements: tuple[Element, ...], samples: Samples, i: int, x: float, y: float, ahead: float, left: float
 ) -> float:
     """Distance along the element of the foot between sample i and the next."""
-    element = elements[samples.element[i]]
+    element = elements[int(samples.element[i])]
     low, high = float(samples.s[i]), float(samples.s[i + 1])
     if element.kind == "line":
         return min(max(low + ahead, low), high)
@@ -194,9 +194,7 @@ def _pair_inside(element: Element, low: float, high: float, x: float, y: float, 
 def _without_centres(alignment: Alignment, found: list[Foot], easting: float, northing: float) -> list[Foot]:
     """At the centre of an arc every point of it is equally near: one undefined foot instead of any other."""
     samples = alignment.samples
-    away = np.hypot(
-        easting - samples.origin[0] - samples.centre_x, northing - samples.origin[1] - samples.centre_y
-    )
+    away = np.hypot(easting - samples.origin[0] - samples.centre_x, northing - samples.origin[1] - samples.centre_y)
     for arc in np.flatnonzero(away <= _SAME_FOOT_M):
         number = int(samples.arcs[arc])
         element = alignment.elements[number]

@@ -19,9 +19,7 @@ from projects.geometry.plain_content import (
 )
 
 SHORTEST_ELEMENT_M = 1e-6
-_PI_KEYS = frozenset(
-    {"point", "radius", "degree_deg", "degree_definition", "spiral_in_length", "spiral_out_length"}
-)
+_PI_KEYS = frozenset({"point", "radius", "degree_deg", "degree_definition", "spiral_in_length", "spiral_out_length"})
 
 
 class PlanError(ValueError):
@@ -197,9 +195,7 @@ def _curve(
         raise PlanError(f"At point {number + 1}: {error}") from error
 
 
-def _curve_elements(
-    curve: SpiralCurve, start: tuple[float, float], direction: float, left: bool
-) -> list[Element]:
+def _curve_elements(curve: SpiralCurve, start: tuple[float, float], direction: float, left: bool) -> list[Element]:
     curvature = (1.0 if left else -1.0) / curve.radius
     pieces = (
         (0.0, curvature, curve.spiral_in.length),

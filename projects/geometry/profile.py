@@ -6,7 +6,6 @@ Depth below grade is grade minus elevation: positive in the fill.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import Decimal
 from functools import cached_property
 from itertools import pairwise
 from typing import Any
@@ -43,7 +42,9 @@ class Profile:
         for number, (first, second) in enumerate(pairwise(self.points), start=1):
             if not first.station < second.station:
                 raise ProfileError(f"Profile points {number} and {number + 1} are not in order of station.")
-        if any(point.curve_length or point.length_before or point.radius for point in (self.points[0], self.points[-1])):
+        if any(
+            point.curve_length or point.length_before or point.radius for point in (self.points[0], self.points[-1])
+        ):
             raise ProfileError("The first and the last profile point cannot carry a curve.")
         edge, name = float(self.unit.to_metres(self.points[0].station)), "the start of the profile"
         for curve in self.curves:

@@ -164,7 +164,7 @@ def _by_cell(x: FloatArray, y: FloatArray) -> tuple[IntArray, IntArray, IntArray
     stops = np.append(starts[1:], len(ranked))
     first = order[starts]
     centres = (np.column_stack((column[first], row[first])) + 0.5) * _CELL_M
-    return order, starts, stops, centres
+    return order, starts, stops, np.asarray(centres, dtype=np.float64)
 
 
 def _ranges(starts: IntArray, stops: IntArray) -> IntArray:

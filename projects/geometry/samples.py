@@ -50,10 +50,16 @@ def sample(elements: tuple[Element, ...]) -> Samples:
             arcs.append(number)
             centres.append((x[0] - np.sin(angle[0]) / element.k0, y[0] + np.cos(angle[0]) / element.k0))
     centre = np.asarray(centres, dtype=np.float64).reshape(-1, 2)
+    s_all, x_all, y_all, tx, ty, k = (np.concatenate(column) for column in columns)
     return Samples(
-        origin,
-        np.concatenate(owners),
-        *(np.concatenate(column) for column in columns),
+        origin=origin,
+        element=np.concatenate(owners),
+        s=s_all,
+        x=x_all,
+        y=y_all,
+        tx=tx,
+        ty=ty,
+        k=k,
         arcs=np.asarray(arcs, dtype=np.intp),
         centre_x=centre[:, 0],
         centre_y=centre[:, 1],

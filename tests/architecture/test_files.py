@@ -30,7 +30,22 @@ def written_files() -> list[Path]:
     folders = [*ROOMS, "tests", "templates", "fixtures", ".ci"]
     found = [file for folder in folders for file in (PROJECT / folder).rglob("*")]
     found += [PROJECT / name for name in ("README.md", "DEVELOPERS.md", "pyproject.toml", "manage.py", ".gitignore")]
-    kinds = {".py", ".html", ".js", ".css", ".md", ".toml", ".txt", ".json", ".yaml", ".yml", ".csv", ".svg", "", ".xml"}
+    kinds = {
+        ".py",
+        ".html",
+        ".js",
+        ".css",
+        ".md",
+        ".toml",
+        ".txt",
+        ".json",
+        ".yaml",
+        ".yml",
+        ".csv",
+        ".svg",
+        "",
+        ".xml",
+    }
     return [file for file in found if file.is_file() and file.suffix in kinds and "__pycache__" not in file.parts]
 
 
@@ -67,7 +82,15 @@ def test_pages_load_nothing_from_another_host() -> None:
 
 def test_files_name_no_package_index_and_no_folder_of_a_machine() -> None:
     # Put together here, so that this file does not find itself.
-    words = ["/" + "work/", "/" + "root/", "/" + "home/", "py" + "pi.org", "python" + "hosted", "--extra-" + "index", "--index-" + "url"]
+    words = [
+        "/" + "work/",
+        "/" + "root/",
+        "/" + "home/",
+        "py" + "pi.org",
+        "python" + "hosted",
+        "--extra-" + "index",
+        "--index-" + "url",
+    ]
     found = [
         f"{file.relative_to(PROJECT)}: {word}"
         for file in written_files()
@@ -104,13 +127,19 @@ def test_every_library_that_is_asked_for_is_imported() -> None:
         "whitenoise": "middleware, named in settings",
         "redis": "kombu's client; pinned below the version that kombu does not take",
     }
-    modules = {"django": "django", "djangorestframework": "rest_framework", "drf-spectacular": "drf_spectacular", "dj-database-url": "dj_database_url"}
+    modules = {
+        "django": "django",
+        "djangorestframework": "rest_framework",
+        "drf-spectacular": "drf_spectacular",
+        "dj-database-url": "dj_database_url",
+    }
     project = tomllib.loads((PROJECT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     names = [re.split(r"[\[<>=!~ ;]", item)[0] for item in project["dependencies"]]
     text = "\n".join(file.read_text(encoding="utf-8") for file in sources())
     idle = [
         name
         for name in names
-        if name not in without_import and not re.search(rf"^\s*(from|import) {modules.get(name, name)}\b", text, re.MULTILINE)
+        if name not in without_import
+        and not re.search(rf"^\s*(from|import) {modules.get(name, name)}\b", text, re.MULTILINE)
     ]
     assert idle == []

@@ -21,10 +21,10 @@ def accepts(port: int) -> bool:
         return sock.connect_ex((HOST, port)) == 0
 
 
-def wait_for(condition: Callable[[], object], *, seconds: float, what: str) -> None:
-    """Return as soon as the condition holds; fail with `what` when it does not within the time."""
+def wait_for(condition: Callable[[], object], *, seconds: float, what: str | Callable[[], str]) -> None:
+    """Return as soon as the condition holds; fail with `what` (asked for then) when it does not within the time."""
     end = time.monotonic() + seconds
     while not condition():
         if time.monotonic() > end:
-            raise AssertionError(f"waited {seconds:g} s in vain for {what}")
+            raise AssertionError(f"waited {seconds:g} s in vain for {what if isinstance(what, str) else what()}")
         time.sleep(0.05)

@@ -107,9 +107,15 @@ def _started(found: _Binaries, *, box: Path) -> Iterator[PostgresServer]:
     if other_user:
         os.chown(data, other_user["user"], other_user["group"])
     # A folder the other user may stand in; nothing of our environment that would steer the server elsewhere.
-    where: dict[str, Any] = {**other_user, "cwd": box, "env": {"LC_ALL": "C.UTF-8", "PATH": os.defpath, "HOME": str(box)}}
+    where: dict[str, Any] = {
+        **other_user,
+        "cwd": box,
+        "env": {"LC_ALL": "C.UTF-8", "PATH": os.defpath, "HOME": str(box)},
+    }
     init = [programs / "initdb", "-D", data, "-U", "postgres", "--auth=trust", "--encoding=UTF8"]
-    made = subprocess.run([*init, "--locale=C.UTF-8", "--no-sync"], **where, capture_output=True, text=True, check=False)
+    made = subprocess.run(
+        [*init, "--locale=C.UTF-8", "--no-sync"], **where, capture_output=True, text=True, check=False
+    )
     if made.returncode:
         raise NoPostgres(f"initdb failed:\n{made.stdout}\n{made.stderr}")
     run = [programs / "postgres", "-D", data, "-h", HOST, "-k", "", "-p", str(port), "-c", "fsync=off"]

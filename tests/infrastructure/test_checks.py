@@ -50,7 +50,9 @@ def test_every_finding_says_what_to_do(settings: Any) -> None:
 @pytest.mark.both_databases
 @pytest.mark.django_db(transaction=True)
 def test_dropped_triggers_are_found_and_put_back() -> None:
-    assert [found.id for found in run_checks(databases=["default"], tags=["database"]) if "liftledger" in str(found.id)] == []
+    assert [
+        found.id for found in run_checks(databases=["default"], tags=["database"]) if "liftledger" in str(found.id)
+    ] == []
     append_only.remove(connection)
     assert "liftledger.E009" in [found.id for found in checks.databases(databases=["default"])]
     append_only.install(connection)

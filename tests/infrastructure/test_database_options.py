@@ -12,7 +12,10 @@ def test_the_options_that_make_concurrent_writing_safe_are_in_force() -> None:
     """SQLite: write lock at BEGIN, write-ahead log, 20 s. PostgreSQL: nothing waits for ever."""
     with connection.cursor() as cursor:
         if connection.vendor == "sqlite":
-            found = {name: cursor.execute(f"PRAGMA {name}").fetchone()[0] for name in ("journal_mode", "synchronous", "busy_timeout")}
+            found = {
+                name: cursor.execute(f"PRAGMA {name}").fetchone()[0]
+                for name in ("journal_mode", "synchronous", "busy_timeout")
+            }
             assert found == {"journal_mode": "wal", "synchronous": 1, "busy_timeout": 20_000}
         else:
             for name in ("lock_timeout", "statement_timeout", "idle_in_transaction_session_timeout"):

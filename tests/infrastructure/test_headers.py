@@ -38,7 +38,10 @@ def test_a_view_that_allows_framing_by_our_own_pages_gets_it_in_the_policy() -> 
 
 @pytest.mark.parametrize(
     ("tiles", "host"),
-    [("https://{s}.tiles.example.org/{z}/{x}/{y}.png", "https://*.tiles.example.org"), ("http://127.0.0.1:1/{z}", "http://127.0.0.1:1")],
+    [
+        ("https://{s}.tiles.example.org/{z}/{x}/{y}.png", "https://*.tiles.example.org"),
+        ("http://127.0.0.1:1/{z}", "http://127.0.0.1:1"),
+    ],
 )
 def test_the_operators_tile_server_is_the_only_outside_host(settings: object, tiles: str, host: str) -> None:
     settings.TILE_URL = tiles  # type: ignore[attr-defined]
@@ -52,7 +55,9 @@ def test_the_request_number_is_ours_and_new_each_time(client: Client) -> None:
 
 
 def test_a_message_cannot_forge_a_second_log_line() -> None:
-    record = logging.LogRecord("api", logging.WARNING, __file__, 1, "refused %s", ("x\n2026-01-01 all\x1b[2J fine",), None)
+    record = logging.LogRecord(
+        "api", logging.WARNING, __file__, 1, "refused %s", ("x\n2026-01-01 all\x1b[2J fine",), None
+    )
     RequestIdFilter().filter(record)
     line = OneLineFormatter().format(record)
     assert line.count("\n") == 0

@@ -83,7 +83,9 @@ def test_a_dead_broker_costs_under_a_second_and_a_line_in_the_log(
 
 
 @pytest.mark.django_db(transaction=True)
-def test_a_broker_that_never_answers_costs_under_three_seconds_once(own_redis_server: RedisServer, settings: Any) -> None:
+def test_a_broker_that_never_answers_costs_under_three_seconds_once(
+    own_redis_server: RedisServer, settings: Any
+) -> None:
     """Paused, so that it accepts the connection. The first request waits a little, those after it not at all."""
     settings.CELERY_BROKER_URL = own_redis_server.url
     own_redis_server.pause()

@@ -1,0 +1,55 @@
+"""Parts of an address, each in one spelling only."""
+
+import uuid
+from typing import Any
+
+from django.urls import register_converter
+
+
+class LowerCaseUuid:
+    """A UUID in canonical form: two spellings of one id would be two addresses of one record."""
+
+    regex = "[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}"
+
+    def to_python(self, value: str) -> uuid.UUID:
+        """The id."""
+        return uuid.UUID(value)
+
+    def to_url(self, value: Any) -> str:
+        """Its canonical form."""
+        return str(value)
+
+
+class Code:
+    """The code of a project, reference, specification, alignment or area, or a serial number."""
+
+    regex = "[A-Za-z0-9][A-Za-z0-9._-]{0,39}"
+
+    def to_python(self, value: str) -> str:
+        """As it stands."""
+        return value
+
+    def to_url(self, value: Any) -> str:
+        """As it stands."""
+        return str(value)
+
+
+class Revision:
+    """The number of a revision, from 1, without leading zeros."""
+
+    regex = "[1-9][0-9]{0,4}"
+
+    def to_python(self, value: str) -> int:
+        """The number."""
+        return int(value)
+
+    def to_url(self, value: Any) -> str:
+        """Its digits."""
+        return str(value)
+
+
+def register() -> None:
+    """Make them known to `path`."""
+    register_converter(LowerCaseUuid, "id")
+    register_converter(Code, "code")
+    register_converter(Revision, "rev")

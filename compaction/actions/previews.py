@@ -1,0 +1,84 @@
+"""What a revision would change before anybody commits it."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+
+from compaction.actions.chains import lies_under
+from compaction.actions.reassessment import BATCH, Change, evaluate
+from compaction.actions.refusals import Unknown
+from compaction.models import ReferenceRevision, SpecificationRevision, Test
+from compaction.queries import set_up
+from projects.access import Open
+
+
+@dataclass(frozen=True)
+class Preview:
+    """Counts and rows of a change that has not been made. `buried` are new failures already covered."""
+
+    total: int
+    changed: int
+    pass_to_fail: int
+    fail_to_pass: int
+    becomes_final: int
+    buried: int
+    rows: tuple[Change, ...]
+
+    @property
+    def sentence(self) -> str:
+        return (
+            f"Of {self.total} tests looked at, {self.changed} change: {self.pass_to_fail} pass to fail "
+            f"({self.buried} of them with fill placed above), {self.fail_to_pass} fail to pass."
+        )
+
+
+def preview_reference(opened: Open, code: str, rev: int, *, now: datetime) -> Preview:
+    """What approving this revision of a reference would change."""
+    row = ReferenceRevision.objects.filter(project=opened.project, code=code, rev=rev).first()
+    if row is None:
+        raise Unknown(f"There is no reference {code} rev {rev} in this project.")
+    under = set_up.with_reference(_current(opened), set_up.reference_entry(row, now))
+    return _preview(opened, under, lambda tests: tests.filter(reference_code=code))
+
+
+def preview_specification(opened: Open, code: str, rev: int, *, now: datetime) -> Preview:
+    """What approving this revision of a specification would change."""
+    row = SpecificationRevision.objects.filter(project=opened.project, code=code, rev=rev).first()
+    if row is None:
+        raise Unknown(f"There is no specification {code} rev {rev} in this project.")
+    under = set_up.with_specification(_current(opened), set_up.specification_entry(row, now))
+    return _preview(opened, under, lambda tests: tests)
+
+
+def _current(opened: Open) -> set_up.SetUp:
+    return set_up.load(opened.project, setup_seq=opened.setup_seq)
+
+
+def _preview(opened: Open, under: set_up.SetUp, narrow: Callable) -> Preview:
+    tests = list(narrow(Test.objects.filter(project=opened.project, voided=False)).order_by("performed_at", "id"))
+    changes: list[Change] = []
+    for start in range(0, len(tests), BATCH):
+        changes.extend(
+            change
+            for change in evaluate(tests[start : start + BATCH], under=under)
+            if change.result_changes
+            or change.percent_before != change.percent_after
+            or change.basis_before != change.basis_after
+        )
+    worse = [change for change in changes if change.before == "pass" and change.after == "fail"]
+    return Preview(
+        total=len(tests),
+        changed=len(changes),
+        pass_to_fail=len(worse),
+        fail_to_pass=sum(1 for change in changes if change.before == "fail" and change.after == "pass"),
+        becomes_final=sum(
+            1 for change in changes if change.basis_before == "provisional" and change.basis_after == "final"
+        ),
+        buried=sum(1 for change in worse if _covered(opened, change.test)),
+        rows=tuple(changes),
+    )
+
+
+def _covered(opened: Open, test: Test) -> bool:
+    """Whether fill was placed over the spot since, or a higher lift was tested there."""
+    return bool(lies_under(opened.project, test, since=test.performed_at, until=None))

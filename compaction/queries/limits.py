@@ -1,0 +1,65 @@
+"""Limits as people write them, between two stations and two offsets, as a range on an alignment."""
+
+from datetime import datetime
+from decimal import Decimal
+
+from compaction.calculations.errors import ReadingError, ReadingsError
+from compaction.queries.set_up import SetUp
+from projects.geometry.alignment import Alignment
+from projects.geometry.areas import AreaError, StationRange
+from projects.geometry.parsing import parse_offset, parse_station
+from projects.geometry.place_text import PlaceTextError
+
+STEP_M = Decimal("0.0001")
+
+
+def range_from_text(
+    set_up: SetUp,
+    *,
+    moment: datetime,
+    alignment: str,
+    station_from: str,
+    station_to: str,
+    offset_from: str,
+    offset_to: str,
+) -> StationRange:
+    """The range in metres, low before high. Raises `ReadingsError` with a pointer for each limit not understood."""
+    line = set_up.alignments_at(moment).get(alignment)
+    if line is None:
+        known = ", ".join(sorted(set_up.alignments)) or "none yet"
+        raise ReadingsError(
+            [
+                ReadingError(
+                    "/alignment", "unknown-alignment", f"There is no alignment {alignment!r}; known are: {known}."
+                )
+            ]
+        )
+    errors: list[ReadingError] = []
+    values: dict[str, Decimal] = {}
+    for name, text in (("station_from", station_from), ("station_to", station_to)):
+        try:
+            values[name] = _station_m(line, text, set_up.station_digits)
+        except PlaceTextError as error:
+            errors.append(ReadingError(f"/{name}", "station-not-understood", str(error)))
+    for name, text in (("offset_from", offset_from), ("offset_to", offset_to)):
+        try:
+            values[name] = parse_offset(text, line.unit)
+        except PlaceTextError as error:
+            errors.append(ReadingError(f"/{name}", "offset-not-understood", str(error)))
+    if errors:
+        raise ReadingsError(errors)
+    stations = sorted((values["station_from"], values["station_to"]))
+    offsets = sorted((values["offset_from"], values["offset_to"]))
+    try:
+        return StationRange(alignment, *(value.quantize(STEP_M) for value in (*stations, *offsets)))
+    except AreaError as error:
+        raise ReadingsError([ReadingError("/station_to", "limits", str(error))]) from error
+
+
+def _station_m(line: Alignment, text: str, digits: int) -> Decimal:
+    read = parse_station(text, digits_after_plus=digits)
+    places = line.stationing.display_to_internal(read.value, zone=read.zone, kilometre=read.whole, metres=read.rest)
+    if len(places) != 1:
+        what = "lies on no part" if not places else "is found at several places"
+        raise PlaceTextError(f"Station {text} {what} of the alignment; give one that is on it.")
+    return line.unit.to_metres(places[0].internal)

@@ -1,0 +1,147 @@
+"""The frozen rows that maps, lists, exports and the API show. Free of Django; every number in SI.
+
+Whoever shows a row asks `mark` how: nobody else decides what a result looks like.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+PASS, FAIL, PROVISIONAL, ON_HOLD = "pass", "fail", "provisional", "on_hold"
+PASSED_ON_RETEST, ACCEPTED, BURIED_FAILURE, VOIDED = "passed_on_retest", "accepted", "buried_failure", "voided"
+NO_RESULT = "no_result"
+
+#: What each mark says, in the order of a legend.
+MARK_WORDS = {
+    FAIL: "fails",
+    BURIED_FAILURE: "fails and is buried",
+    ON_HOLD: "on hold",
+    PASSED_ON_RETEST: "failed, passed on retest",
+    ACCEPTED: "failed; accepted, replaced or withdrawn",
+    PROVISIONAL: "provisional",
+    PASS: "passes",
+    NO_RESULT: "no result",
+    VOIDED: "voided",
+}
+_ENDED_OTHERWISE = frozenset({"accepted_as_is", "removed_and_replaced", "withdrawn"})
+_MENDED = frozenset({"passed_on_retest", "passed_on_reassessment", "closed"})
+
+
+@dataclass(frozen=True)
+class TestRow:
+    __test__ = False
+
+    uuid: str
+    position: tuple[str, int]  # (time in ISO form, number): where the row stands in the list
+    label: str
+    performed_at: datetime
+    received_at: datetime
+    technician: str
+    method: str
+    purpose: str
+    alignment: str
+    station_text: str
+    offset_text: str
+    station_m: Decimal | None
+    offset_m: Decimal | None
+    easting_m: Decimal | None
+    northing_m: Decimal | None
+    longitude: Decimal | None
+    latitude: Decimal | None
+    elevation_m: Decimal | None
+    depth_below_grade_m: Decimal | None
+    zone: str
+    exempt: bool
+    lift: int | None
+    reference_code: str
+    percent_compaction: Decimal | None
+    percent_compaction_judged: Decimal | None
+    percent_compaction_minimum: Decimal | None
+    dry_density_kgm3: Decimal | None
+    water_content_pct: Decimal | None
+    water_content_deviation: Decimal | None
+    result: str
+    density_result: str
+    moisture_result: str
+    basis: str
+    margin: str
+    open_holds: tuple[str, ...]
+    finding_codes: tuple[str, ...]
+    voided: bool
+    version: int
+    retest_of: str
+    check_of: str
+    attempt: int  # 0: not a retest
+    failure_uuid: str  # of the failure it belongs to, empty if none
+    failure_state: str
+    buried: bool
+
+    @property
+    def amended(self) -> bool:
+        return self.version > 1
+
+    @property
+    def name(self) -> str:
+        """What people call it: its label, else the beginning of its id."""
+        return self.label or self.uuid[:8]
+
+
+@dataclass(frozen=True)
+class FailureRow:
+    uuid: str
+    kind: str
+    state: str
+    root: TestRow | None  # None while the failing test itself has not arrived
+    root_test: str
+    attempts: int
+    age_days: int
+    opened_at: datetime
+    last_action_at: datetime
+    last_action: str
+    next_action: str
+    closed_at: datetime | None
+    buried: bool
+    buried_by: str
+    reopened: bool
+    basis_changed: bool
+    chain_digest: str
+
+    @property
+    def is_open(self) -> bool:
+        return self.closed_at is None
+
+
+@dataclass(frozen=True)
+class PlacementRow:
+    uuid: str
+    version: int
+    area: str
+    lift: int
+    placed_at: datetime
+    alignment: str
+    station_from: str
+    station_to: str
+    offset_from: str
+    offset_to: str
+    elevation_top_m: Decimal | None
+    thickness_m: Decimal | None
+    quantity_m3: Decimal | None
+    limits: str  # canonical JSON, see `projects.geometry.areas`
+    author: str
+
+
+def mark(row: TestRow) -> str:
+    """How a test is drawn. The first that applies decides: voided, buried, held, failed, provisional, passed."""
+    if row.voided:
+        return VOIDED
+    if row.buried and row.result == "fail":
+        return BURIED_FAILURE
+    if row.open_holds:
+        return ON_HOLD
+    if row.result == "fail":
+        if row.failure_state in _ENDED_OTHERWISE:
+            return ACCEPTED
+        return PASSED_ON_RETEST if row.failure_state in _MENDED else FAIL
+    if row.result == "pass":
+        return PROVISIONAL if row.basis == "provisional" else PASS
+    return PROVISIONAL if row.result == "pending" else NO_RESULT

@@ -1,0 +1,81 @@
+"""Elevation and depth below grade: one from the other through the design profile, saying which was measured."""
+
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from projects.geometry.plan_position import PlanPosition
+from projects.geometry.profile import OutsideProfile
+from projects.geometry.stated import PlainFinding, StatedPosition, finding, metres
+
+# A reading this far above grade is more than levelling scatter (about 0.1 ft; common practice, no source).
+ABOVE_GRADE_M = Decimal("0.03")
+FROM_PROFILE = "design grade less the stated depth"
+
+
+@dataclass(frozen=True)
+class Height:
+    """Elevation, depth below grade and design grade in metres to 0.1 mm, each None where not known."""
+
+    elevation_m: Decimal | None = None
+    elevation_source: str = ""
+    depth_below_grade_m: Decimal | None = None
+    depth_source: str = ""
+    design_grade_m: Decimal | None = None
+    findings: list[PlainFinding] = field(default_factory=list)
+
+
+def in_height(stated: StatedPosition, place: PlanPosition) -> Height:
+    """The height of a test. Depth below grade = design grade - elevation, positive in the fill."""
+    problems: list[PlainFinding] = []
+    grade = (
+        _grade(place, problems) if stated.elevation_m is not None or stated.depth_below_grade_m is not None else None
+    )
+    elevation = None if stated.elevation_m is None else metres(stated.elevation_m)
+    depth = None if stated.depth_below_grade_m is None else metres(stated.depth_below_grade_m)
+    elevation_source = f"stated ({stated.elevation_from})" if stated.elevation_from else "stated"
+    depth_source = "stated"
+    if elevation is not None and depth is not None and grade is not None:
+        apart = abs(grade - elevation - depth)
+        if apart > ABOVE_GRADE_M:
+            problems.append(
+                finding(
+                    "heights-disagree",
+                    "validity",
+                    f"Elevation and depth below grade are {apart:.3f} m apart here. Check which was measured.",
+                    design_grade_m=grade,
+                    difference_m=apart,
+                )
+            )
+    elif elevation is not None and grade is not None:
+        depth, depth_source = grade - elevation, "design grade less the stated elevation"
+    elif depth is not None and grade is not None:
+        elevation, elevation_source = grade - depth, FROM_PROFILE
+    if depth is not None and depth < -ABOVE_GRADE_M:
+        problems.append(
+            finding(
+                "above-grade",
+                "validity",
+                f"The test lies {-depth:.2f} m above the design grade. Check elevation, datum and station, or say that "
+                "there is overbuild.",
+                depth_below_grade_m=depth,
+            )
+        )
+    return Height(
+        elevation_m=elevation,
+        elevation_source="" if elevation is None else elevation_source,
+        depth_below_grade_m=depth,
+        depth_source="" if depth is None else depth_source,
+        design_grade_m=grade,
+        findings=problems,
+    )
+
+
+def _grade(place: PlanPosition, problems: list[PlainFinding]) -> Decimal | None:
+    if place.line is None or place.station_m is None or place.offset_m is None:
+        return None
+    try:
+        grade = place.line.design_grade_m(station_m=float(place.station_m), offset_m=float(place.offset_m))
+    except OutsideProfile as error:
+        problems.append(finding("outside-profile", "information", str(error)))
+        return None
+    return None if grade is None else metres(grade)

@@ -1,0 +1,229 @@
+"""Position in plan: from a written station and offset to coordinates, or the other way round."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from projects.geometry.alignment import Alignment, BeyondAlignment
+from projects.geometry.feet import ON
+from projects.geometry.parsing import StationText, parse_offset, parse_station
+from projects.geometry.place_text import PlaceTextError
+from projects.geometry.projection import AMBIGUOUS, Projection, project
+from projects.geometry.stated import PlainFinding, StatedPosition, finding, metres
+from projects.geometry.station_format import StationFormat
+
+STATED_STATION = "station and offset as stated"
+STATED_COORDINATES = "easting and northing as stated"
+
+
+@dataclass(frozen=True)
+class PlanPosition:
+    """Position in plan, metres to 0.1 mm; None where it could not be had."""
+
+    alignment: str = ""
+    line: Alignment | None = None
+    station_m: Decimal | None = None
+    offset_m: Decimal | None = None
+    easting_m: Decimal | None = None
+    northing_m: Decimal | None = None
+    source: str = ""
+    findings: list[PlainFinding] = field(default_factory=list)
+
+
+def in_plan(
+    stated: StatedPosition, *, alignments: Mapping[str, Alignment], station_format: StationFormat
+) -> PlanPosition:
+    """The position in plan. Coordinates go before a station; a station then only chooses among feet."""
+    if stated.easting_m is not None and stated.northing_m is not None:
+        return _from_coordinates(stated, stated.easting_m, stated.northing_m, alignments)
+    if stated.station:
+        return _from_station(stated, alignments, station_format)
+    return PlanPosition(
+        findings=[
+            finding(
+                "position-not-stated",
+                "validity",
+                "No station and no coordinates are given, so the test is not on the map. Amend it with its place.",
+            )
+        ]
+    )
+
+
+def _from_station(
+    stated: StatedPosition, alignments: Mapping[str, Alignment], station_format: StationFormat
+) -> PlanPosition:
+    problems: list[PlainFinding] = []
+    try:
+        read = parse_station(
+            stated.station,
+            digits_after_plus=station_format.digits_after_plus,
+            alignments=tuple(alignments),
+            unequal_kilometres=any(line.stationing.unequal_kilometres for line in alignments.values()),
+        )
+    except PlaceTextError as error:
+        return PlanPosition(alignment=stated.alignment, findings=[_not_understood(str(error), stated.station)])
+    code, unknown = _alignment_code(stated.alignment, read.alignment, alignments)
+    if unknown is not None:
+        return PlanPosition(alignment=code, findings=[unknown])
+    line = alignments[code]
+    station, missing = _station(read, line, code, stated.station, station_format)
+    if missing is not None:
+        problems.append(missing)
+    offset = _offset(stated.offset, read.offset_text, line, problems)
+    station_m = None if station is None else metres(line.unit.to_metres(station))
+    if station_m is None or offset is None:
+        return PlanPosition(code, line, station_m, offset, findings=problems)
+    try:
+        easting, northing = line.point(station_m=float(station_m), offset_m=float(offset))
+    except BeyondAlignment as error:
+        problems.append(finding("station-beyond-alignment", "validity", str(error), beyond_m=metres(error.by_m)))
+        return PlanPosition(code, line, station_m, offset, findings=problems)
+    return PlanPosition(code, line, station_m, offset, metres(easting), metres(northing), STATED_STATION, problems)
+
+
+def _not_understood(sentence: str, text: str) -> PlainFinding:
+    return finding("station-not-understood", "validity", sentence, text=text)
+
+
+def _alignment_code(stated: str, written: str, alignments: Mapping[str, Alignment]) -> tuple[str, PlainFinding | None]:
+    """The line that is meant, or the finding that says why it is not known."""
+    known = ", ".join(alignments) or "none"
+    if stated and written and stated.casefold() != written.casefold():
+        return stated, finding(
+            "alignment-unclear",
+            "validity",
+            f"The alignment is given as {stated}, but the station names {written}. Which line is meant?",
+        )
+    wanted = stated or written
+    if not wanted:
+        if len(alignments) == 1:
+            return next(iter(alignments)), None
+        return "", finding(
+            "alignment-unclear",
+            "validity",
+            f"The station does not say on which line. Which one is meant? Known: {known}.",
+        )
+    by_name = {code.casefold(): code for code in alignments}
+    code = by_name.get(wanted.casefold())
+    if code is None:
+        return wanted, finding(
+            "alignment-unknown",
+            "validity",
+            f"There is no alignment {wanted}. Known: {known}. Amend the alignment.",
+            text=wanted,
+        )
+    return code, None
+
+
+def _station(
+    read: StationText, line: Alignment, code: str, text: str, station_format: StationFormat
+) -> tuple[Decimal | None, PlainFinding | None]:
+    """The internal station in the unit, or why there is none."""
+    stationing = line.stationing
+    places = stationing.display_to_internal(read.value, zone=read.zone, kilometre=read.whole, metres=read.rest)
+    if len(places) == 1:
+        return places[0].internal, None
+    if places:
+        zones = " or ".join(f"{station_format.text(read.value)} ({place.zone})" for place in places)
+        return None, _not_understood(
+            f"{text} occurs {len(places)} times on {code} because of station equations. Is {zones} meant?", text
+        )
+    beyond = stationing.beyond(read.value) if not read.zone else None
+    symbol = line.unit.symbol
+    reach = f"{stationing.text(stationing.start, station_format)} to {stationing.text(stationing.end, station_format)}"
+    if beyond is not None:
+        where = "before the start" if beyond < 0 else "behind the end"
+        return None, finding(
+            "station-beyond-alignment",
+            "validity",
+            f"{text} lies {abs(beyond):.2f} {symbol} {where} of {code}, which runs from {reach}. Check the station.",
+            beyond_m=metres(line.unit.to_metres(beyond)),
+        )
+    return None, finding(
+        "station-not-on-alignment",
+        "validity",
+        f"There is no station {text} on {code}, which runs from {reach} with {len(line.equations)} station equations. "
+        "Check the station and its zone.",
+        text=text,
+    )
+
+
+def _offset(stated: str, behind_station: str, line: Alignment, problems: list[PlainFinding]) -> Decimal | None:
+    text = stated or behind_station
+    if not text:
+        problems.append(
+            finding(
+                "offset-not-understood", "validity", "No offset is given. How far from the line, and on which side?"
+            )
+        )
+        return None
+    try:
+        offset = metres(parse_offset(text, line.unit))
+        if stated and behind_station and metres(parse_offset(behind_station, line.unit)) != offset:
+            problems.append(
+                finding(
+                    "offset-not-understood",
+                    "validity",
+                    f"The offset is given as {stated}, but behind the station as {behind_station}. Which is right?",
+                )
+            )
+            return None
+    except PlaceTextError as error:
+        problems.append(finding("offset-not-understood", "validity", str(error), text=text))
+        return None
+    return offset
+
+
+def _from_coordinates(
+    stated: StatedPosition, easting_m: Decimal, northing_m: Decimal, alignments: Mapping[str, Alignment]
+) -> PlanPosition:
+    place = PlanPosition(easting_m=metres(easting_m), northing_m=metres(northing_m), source=STATED_COORDINATES)
+    chosen, unknown = dict(alignments), []
+    if stated.alignment:
+        code, problem = _alignment_code(stated.alignment, "", alignments)
+        chosen = {code: alignments[code]} if problem is None else {}
+        unknown = [] if problem is None else [problem]
+    if not chosen:
+        return PlanPosition(
+            easting_m=place.easting_m, northing_m=place.northing_m, source=place.source, findings=unknown
+        )
+    projected = {
+        code: project(line, easting_m=float(easting_m), northing_m=float(northing_m)) for code, line in chosen.items()
+    }
+    code = min(
+        projected, key=lambda name: (projected[name].state not in (ON, AMBIGUOUS), projected[name].foot.distance_m)
+    )
+    found = projected[code]
+    problems = _remarks(code, found)
+    if found.state not in (ON, AMBIGUOUS):
+        return PlanPosition(code, chosen[code], None, None, place.easting_m, place.northing_m, place.source, problems)
+    return PlanPosition(
+        code, chosen[code], metres(found.station_m), metres(found.offset_m),
+        place.easting_m, place.northing_m, place.source, problems,
+    )  # fmt: skip
+
+
+def _remarks(code: str, found: Projection) -> list[PlainFinding]:
+    if found.state == ON:
+        return []
+    if found.state == AMBIGUOUS:
+        others = ", ".join(f"{foot.distance_m:.2f} m" for foot in found.alternatives if foot.state == ON)
+        return [
+            finding(
+                "station-ambiguous",
+                "information",
+                f"On {code}: {found.reason}",
+                distance_m=metres(found.foot.distance_m),
+                others=others,
+            )
+        ]
+    return [
+        finding(
+            "no-station-here",
+            "validity",
+            f"The coordinates have no station on {code}. {found.reason}",
+            state=found.state,
+            beyond_m=metres(found.foot.beyond_m),
+            distance_m=metres(found.foot.distance_m),
+        )
+    ]
