@@ -23,6 +23,10 @@ class ProblemMiddleware:
             return answer
         code = problems.BY_STATUS.get(answer.status_code, "bad-request" if answer.status_code < 500 else "internal")
         made = response(request, Problem(code))
-        if "Allow" in answer:
-            made["Allow"] = answer["Allow"]
-        return made
+        # The answer itself is changed, so that it keeps the headers that the layers within have put on it.
+        answer.status_code = made.status_code
+        answer.content = made.content
+        answer["Content-Type"] = MEDIA_TYPE
+        answer["Content-Length"] = str(len(made.content))
+        del answer["Content-Encoding"]
+        return answer

@@ -23,6 +23,29 @@ MARK_WORDS = {
     NO_RESULT: "no result",
     VOIDED: "voided",
 }
+
+
+@dataclass(frozen=True)
+class Look:
+    """How a mark is drawn: shape first, colour second."""
+
+    shape: str
+    colour: str
+
+
+_GREEN, _VERMILLION, _ORANGE, _PURPLE, _GREY = "#009E73", "#D55E00", "#E69F00", "#CC79A7", "#595959"
+#: Palette: Okabe and Ito, "Color universal design" (2008), told apart with any colour vision; grey is ours.
+LOOKS = {
+    PASS: Look("disc", _GREEN),
+    FAIL: Look("saltire", _VERMILLION),
+    PROVISIONAL: Look("half_disc", _ORANGE),
+    ON_HOLD: Look("barred_disc", _PURPLE),
+    PASSED_ON_RETEST: Look("ringed_disc", _GREEN),
+    ACCEPTED: Look("open_square", _GREY),
+    BURIED_FAILURE: Look("boxed_saltire", _VERMILLION),
+    VOIDED: Look("struck_circle", _GREY),
+    NO_RESULT: Look("open_circle", _GREY),
+}
 _ENDED_OTHERWISE = frozenset({"accepted_as_is", "removed_and_replaced", "withdrawn"})
 _MENDED = frozenset({"passed_on_retest", "passed_on_reassessment", "closed"})
 

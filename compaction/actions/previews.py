@@ -4,11 +4,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
-from compaction.actions.chains import lies_under
 from compaction.actions.reassessment import BATCH, Change, evaluate
 from compaction.actions.refusals import Unknown
 from compaction.models import ReferenceRevision, SpecificationRevision, Test
-from compaction.queries import set_up
+from compaction.queries import cover, set_up
 from projects.access import Open
 
 
@@ -74,11 +73,12 @@ def _preview(opened: Open, under: set_up.SetUp, narrow: Callable) -> Preview:
         becomes_final=sum(
             1 for change in changes if change.basis_before == "provisional" and change.basis_after == "final"
         ),
-        buried=sum(1 for change in worse if _covered(opened, change.test)),
+        buried=_covered(opened, [change.test for change in worse]),
         rows=tuple(changes),
     )
 
 
-def _covered(opened: Open, test: Test) -> bool:
-    """Whether fill was placed over the spot since, or a higher lift was tested there."""
-    return bool(lies_under(opened.project, test, since=test.performed_at, until=None))
+def _covered(opened: Open, tests: list[Test]) -> int:
+    """Over how many of the spots fill was placed since, or a higher lift was tested."""
+    above = cover.read(opened.project, tests)
+    return sum(1 for test in tests if above.over(test, since=test.performed_at, until=None))

@@ -65,6 +65,11 @@ def select(criteria: Sequence[CriterionFacts], *, zone: str, depth_m: Decimal | 
     A band includes both its ends; at the end that two bands share, the lower number holds. Where the depth is not
     known no banded criterion can hold, and those that might have are returned in `depth_wanted`.
     Source: common practice (no source).
+
+    >>> everywhere = CriterionFacts(1, "percent_compaction", Decimal(95), None)
+    >>> core = CriterionFacts(2, "percent_compaction", Decimal(98), None, zone="core")
+    >>> [criterion.number for criterion in select((everywhere, core), zone="core", depth_m=None).criteria]
+    [2]
     """
     if len(criteria) == 1 and not criteria[0].zone and not _banded(criteria[0]):
         return Selection(tuple(criteria))
@@ -96,6 +101,10 @@ def judge(
     """A figure (percent) against inclusive limits after the rounding rule; margin is the smaller distance to a limit.
 
     With no limit at all the result is "no_criterion". Source: ASTM E29 sections 5 and 6 (from memory).
+
+    >>> judge(quantity="percent_compaction", found_pct=Decimal("93.8"), minimum=Decimal(95), maximum=None,
+    ...     rule=RoundingRule()).result
+    'fail'
     """
     judged = quantise(apply(rule, quantity, found_pct))
     margins = []
@@ -116,7 +125,11 @@ def judge(
 
 
 def limits_text(minimum: Decimal | None, maximum: Decimal | None) -> str:
-    """Limits in words: "95", "at most 100", "-3 to 3". Source: common practice (no source)."""
+    """Limits in words. Source: common practice (no source).
+
+    >>> limits_text(Decimal(95), None), limits_text(None, Decimal(100)), limits_text(Decimal(-3), Decimal(3))
+    ('95', 'at most 100', '-3 to 3')
+    """
     if minimum is not None and maximum is not None:
         return f"{plain_number(minimum)} to {plain_number(maximum)}"
     if minimum is not None:

@@ -219,7 +219,8 @@ def _explanations(name: str, worked: Figures, as_printed: Figures, after_an_erro
     line = next((line for line in LINES if line.name == name and _met(line.needs, as_printed)), None)
     line = line or next(line for line in LINES if line.name == name)
     explanations = [_explanation(slip, worked) for slip in line.slips if _met(slip.needs, worked)]
-    if _met(line.needs, as_printed):
+    # The same figure again would explain nothing: no figure printed above it was used.
+    if _met(line.needs, as_printed) and line.work(as_printed) != worked.get(name):
         explanations.append(
             Explanation(
                 "follows-earlier-error" if after_an_error else "intermediate-rounding",

@@ -8,6 +8,7 @@ from decimal import Decimal
 from itertools import pairwise
 from typing import Final
 
+from compaction.calculations.density_sheet import HIGHEST_SPECIFIC_GRAVITY
 from compaction.calculations.quantities import from_si
 from compaction.calculations.rounding import plain_number
 from compaction.facts import CurvePoint, Finding
@@ -19,6 +20,7 @@ WATER_CONTENTS_APART_PCT: Final = Decimal(1)
 #: so a point well above the limb belongs to another soil; three percent is common practice (no source).
 ABOVE_WET_LIMB_PCT: Final = Decimal(3)
 _HUNDRED: Final = Decimal(100)
+_ZERO: Final = Decimal(0)
 
 
 def density_text(density_kgm3: Decimal) -> str:
@@ -31,7 +33,11 @@ def density_text(density_kgm3: Decimal) -> str:
 
 
 def percent_text(value: Decimal) -> str:
-    """A percentage for a sentence, to two decimals at most. Source: common practice (no source)."""
+    """A percentage for a sentence, to two decimals at most. Source: common practice (no source).
+
+    >>> percent_text(Decimal("95.000"))
+    '95 %'
+    """
     return f"{plain_number(value, decimals=2)} %"
 
 
@@ -39,6 +45,10 @@ def percent_compaction_findings(*, percent: Decimal, review_above: Decimal, hold
     """Percent compaction above the review limit (validity) or the hold limit (hold), all in percent.
 
     Source: common practice (no source): above 105 % the reference is questioned, above 110 % it is hardly this soil's.
+
+    >>> [finding.code for finding in percent_compaction_findings(
+    ...     percent=Decimal("106.2"), review_above=Decimal(105), hold_above=Decimal(110))]
+    ['percent-compaction-above-review']
     """
     if percent > hold_above:
         code, severity, limit = "percent-compaction-above-hold", "hold", hold_above
@@ -65,6 +75,10 @@ def saturation_findings(
 
     With a measured specific gravity this cannot be true and holds the result; with an assumed one it is a remark.
     Source: phase relations; ASTM D698 section on the zero-air-voids curve (from memory).
+
+    >>> [finding.severity for finding in saturation_findings(saturation_pct=Decimal(104), tolerance_pct=Decimal(2),
+    ...     specific_gravity=Decimal("2.68"), measured=True)]
+    ['hold']
     """
     if saturation_pct <= _HUNDRED + tolerance_pct:
         return []
@@ -86,8 +100,44 @@ def saturation_findings(
     ]
 
 
+def any_mineral_findings(
+    *,
+    dry_density_kgm3: Decimal,
+    water_content_pct: Decimal,
+    water_density_kgm3: Decimal,
+    specific_gravity: Decimal | None,
+) -> list[Finding]:
+    """A point above the zero-air-voids line of the heaviest usual mineral, whatever this soil's specific gravity is.
+
+    Densities in kg/m3, water content in percent; a known specific gravity above `HIGHEST_SPECIFIC_GRAVITY` takes its
+    place. Source: ASTM D698 section on the zero-air-voids curve; the bound is common practice (both from memory).
+
+    >>> [finding.severity for finding in any_mineral_findings(dry_density_kgm3=Decimal(1869),
+    ...     water_content_pct=Decimal("26.9"), water_density_kgm3=Decimal(1000), specific_gravity=None)]
+    ['hold']
+    """
+    gravity = max(HIGHEST_SPECIFIC_GRAVITY, specific_gravity or _ZERO)
+    limit = gravity * water_density_kgm3 / (1 + water_content_pct * gravity / _HUNDRED)
+    if dry_density_kgm3 <= limit:
+        return []
+    return [
+        Finding(
+            code="above-zero-air-voids-of-any-mineral",
+            severity="hold",
+            sentence=f"At {percent_text(water_content_pct)} water no mineral soil (specific gravity up to "
+            f"{plain_number(gravity)}) can have a dry density above {density_text(limit)}; the test found "
+            f"{density_text(dry_density_kgm3)}. Check masses, volume and water content.",
+            numbers={"dry_density_kgm3": f"{dry_density_kgm3:.1f}", "limit_kgm3": f"{limit:.1f}"},
+        )
+    ]
+
+
 def depth_findings(*, depth_m: Decimal, lift_thickness_m: Decimal) -> list[Finding]:
-    """A depth of test (m) below the lift that is to be judged (thickness in m). Source: common practice (no source)."""
+    """A depth of test (m) below the lift that is to be judged (thickness in m). Source: common practice (no source).
+
+    >>> depth_findings(depth_m=Decimal("0.1524"), lift_thickness_m=Decimal("0.2032"))
+    []
+    """
     if depth_m <= lift_thickness_m:
         return []
     return [
@@ -106,6 +156,10 @@ def water_content_findings(determinations: Sequence[tuple[str, str, Decimal]]) -
 
     Only the same fraction is compared. Two oven values apart are a validity finding; a field value beside the oven's is
     information. Source: precision of ASTM D2216 (from memory).
+
+    >>> [finding.severity for finding in water_content_findings(
+    ...     [("oven", "total", Decimal("12.4")), ("gauge", "total", Decimal("14.0"))])]
+    ['information']
     """
     findings: list[Finding] = []
     if not determinations:
@@ -139,6 +193,11 @@ def curve_findings(
 
     The limb is taken as straight between its points; outside the points nothing is said. Units: percent, kg/m3.
     Source: common practice (no source); the wet limb runs roughly along a line of equal saturation.
+
+    >>> points = [CurvePoint(Decimal(13), Decimal(1890)), CurvePoint(Decimal(17), Decimal(1760))]
+    >>> [finding.code for finding in curve_findings(water_content_pct=Decimal(16), dry_density_kgm3=Decimal(1890),
+    ...     optimum_water_content_pct=Decimal(13), points=points)]
+    ['point-far-from-curve']
     """
     if water_content_pct <= optimum_water_content_pct:
         return []

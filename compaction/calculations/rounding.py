@@ -77,6 +77,9 @@ def rule(steps: Iterable[RoundingStep], *, absolute: bool = False) -> RoundingRu
     """The rounding rule of a specification. Raises `RoundingRuleError` for a step that cannot be applied.
 
     Source: ASTM E29 sections 5 and 6 (from memory); practice of the agencies named at the top of this module.
+
+    >>> rule([RoundingStep("dry_density", Decimal("0.1"), "pcf")]).steps_for("dry_density")[0].tie
+    'half_even'
     """
     return _cached(tuple(steps), absolute)
 
@@ -105,7 +108,11 @@ def round_to(value: Decimal, step: RoundingStep) -> Decimal:
 
 
 def describe(step: RoundingStep) -> str:
-    """A step in words, for worksheets: "to 0.1 pcf, half to even". Source: common practice (no source)."""
+    """A step in words, for worksheets. Source: common practice (no source).
+
+    >>> describe(RoundingStep("dry_density", Decimal("0.1"), "pcf"))
+    'to 0.1 pcf, half to even'
+    """
     amount = f"{plain_number(step.increment)} {step.unit}"
     if step.method == "truncate":
         return f"cut off to {amount}"

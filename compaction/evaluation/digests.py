@@ -36,7 +36,7 @@ def inputs_digest(inputs: EvaluationInputs) -> str:
             "calculation": CALCULATION_VERSION,
             "observation": _observation(observation),
             "position": _position(inputs.position),
-            "reference": None if inputs.reference is None else _reference(inputs.reference),
+            "reference": [observation.reference_code] if inputs.reference is None else _reference(inputs.reference),
             "specification": None if inputs.specification is None else _specification(inputs.specification),
             # Other curves only matter where a printed figure may point to one of them.
             "others": _siblings(inputs) if observation.printed_text else None,

@@ -1,9 +1,16 @@
 """Figures as printed on the sheet, checked against what was worked out and against the other curves of the project."""
 
+from collections.abc import Mapping
+from contextlib import suppress
+from dataclasses import replace
 from decimal import Decimal
 
 from compaction.calculations import plausibility, printed_figures
+from compaction.calculations.density_sheet import check_density_sheet
+from compaction.calculations.errors import CalculationError
 from compaction.calculations.printed_figures import NEITHER, UNROUNDED, Printed
+from compaction.calculations.sand_cone import SandConeReadings
+from compaction.calculations.sheet_check import printed_figure
 from compaction.calculations.transcribed import SHEET_TOLERANCE_KGM3
 from compaction.evaluation.work import Work
 from compaction.facts import Finding
@@ -17,11 +24,44 @@ def add(work: Work) -> None:
     if not texts:
         return
     figures = {name: printed_figures.printed(text) for name, text in texts.items()}
-    _densities(work, figures)
+    if not _sand_cone_sheet(work, texts):
+        _densities(work, figures)
     _water_content(work, figures)
     named = _reference(work, figures)
     if "percent_compaction" in figures:
         _percent(work, figures, named)
+
+
+def _sand_cone_sheet(work: Work, texts: Mapping[str, str]) -> bool:
+    """The lines of a sand-cone sheet, each worked from its readings; False where this is none."""
+    readings = work.inputs.observation.readings
+    if not isinstance(readings, SandConeReadings):
+        return False
+    given = {
+        "mass_before": readings.mass_before_kg,
+        "mass_after": readings.mass_after_kg,
+        "cone_mass": readings.cone_and_plate_mass_kg,
+        "cone_volume": readings.cone_and_plate_volume_m3,
+        "sand_bulk_density": readings.sand_bulk_density_kgm3,
+        "soil_wet_mass": readings.soil_wet_mass_kg,
+        "water_content": work.figures.get("water_content_pct"),
+    }
+    lines = [
+        printed_figure(name, texts[name]) for name in ("hole_volume", "wet_density", "dry_density") if name in texts
+    ]
+    if not lines:
+        return True
+    said = {finding.code for finding in work.findings}
+    # Where the readings themselves cannot be, that has been said; there is nothing to hold the print against.
+    with suppress(CalculationError):
+        known = {name: value for name, value in given.items() if value is not None}
+        for finding in check_density_sheet(known, lines):
+            if finding.severity == "hold":
+                # A misprint is a doubt about the sheet; only a worked figure that cannot be holds the result.
+                finding = replace(finding, severity="validity")
+            if finding.severity != "validity" or finding.code not in said:
+                work.findings.append(finding)
+    return True
 
 
 def _densities(work: Work, figures: dict[str, Printed]) -> None:

@@ -14,6 +14,7 @@ _LIMITS: Final = SpecificationFacts(code="", rev=0, approved=False, criteria=())
 
 def add(work: Work) -> None:
     """Add every remark that the figures and readings give rise to, in a fixed order."""
+    _reference(work)
     _method(work)
     _result(work)
     work.findings.extend(plausibility.water_content_findings(work.determinations))
@@ -29,6 +30,18 @@ def add(work: Work) -> None:
             )
         )
     work.findings.extend(work.inputs.position.findings)
+
+
+def _reference(work: Work) -> None:
+    code = work.inputs.observation.reference_code
+    if work.inputs.reference is not None:
+        return
+    if code:
+        sentence = f"The project has no reference curve {code} for this day. Enter the curve, or correct the code."
+        work.findings.append(Finding("reference-unknown", "validity", sentence, {"reference": code}))
+    else:
+        sentence = "The test names no reference curve. Name one; percent compaction follows from it."
+        work.findings.append(Finding("reference-not-named", "validity", sentence))
 
 
 def _method(work: Work) -> None:
@@ -56,6 +69,16 @@ def _result(work: Work) -> None:
         )
     reference = work.inputs.reference
     water, dry = work.figures.get("water_content_pct"), work.dry_density_unrounded_kgm3
+    held = any(finding.code == "above-zero-air-voids" for finding in work.findings if finding.severity == "hold")
+    if water is not None and dry is not None and not held:
+        work.findings.extend(
+            plausibility.any_mineral_findings(
+                dry_density_kgm3=dry,
+                water_content_pct=water,
+                water_density_kgm3=work.water_density_kgm3,
+                specific_gravity=None if reference is None else reference.specific_gravity,
+            )
+        )
     # With oversize in it the whole material does not belong on the curve of the control fraction.
     if reference is not None and reference.points and water is not None and dry is not None and not work.oversize_pct:
         work.findings.extend(

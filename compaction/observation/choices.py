@@ -55,6 +55,7 @@ NOTICE_WAYS: Final = {
 }
 #: figures that a sheet may show as printed -> kind of quantity
 PRINTED_FIGURES: Final = {
+    "hole_volume": "volume",
     "wet_density": "density",
     "dry_density": "density",
     "water_content": "percent",

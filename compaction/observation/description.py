@@ -10,6 +10,7 @@ from compaction.calculations.readings import Field as ReadingField
 from compaction.observation import choices
 from compaction.observation.choices import LENGTHS
 
+_PRINTED_EXAMPLES: Final = {"volume": "1671 cm3", "density": "113.7 pcf", "percent": "96.4 %"}
 _NUMBER: Final = r"-?(0|[1-9][0-9]{0,6})(\.[0-9]{1,6})?"
 _UUID: Final = "^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$"
 
@@ -81,12 +82,7 @@ FIELDS: Final[tuple[FieldDescription, ...]] = (
         for kind, label in choices.APPARATUS_KINDS.items()
     ),
     *(
-        _quantity(
-            f"/printed/{name}",
-            kind,
-            f"Printed {name.replace('_', ' ')}",
-            "113.7 pcf" if kind == "density" else "96.4 %",
-        )
+        _quantity(f"/printed/{name}", kind, f"Printed {name.replace('_', ' ')}", _PRINTED_EXAMPLES[kind])
         for name, kind in choices.PRINTED_FIGURES.items()
     ),
     _field("/retest_of", "uuid", "Retest of", example="3f0c0a52-6a3e-4d5b-9a55-1f6f4f8f7a10"),

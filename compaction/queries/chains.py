@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from django.db.models import Q
 
 from compaction import chain
-from compaction.models import Decision, PlacementVersion, Rework, Test, TestOutcome, TestVersion
-from projects.geometry.areas import Area, Spot, area_from_plain
+from compaction.models import Decision, Rework, Test, TestOutcome
 from projects.models import Project
 
 
@@ -131,31 +130,3 @@ def _chain_tests(rows: dict[str, Test]) -> dict[str, chain.ChainTest]:
 def _results(row: Test) -> dict[str, str]:
     found = {"density": row.density_result, "moisture": row.moisture_result, "other": row.other_result}
     return {kind: result for kind, result in found.items() if result}
-
-
-def placements_above(project: Project, *, lift: int | None) -> list[tuple[PlacementVersion, Area]]:
-    """Current placements on higher lifts, with their limits."""
-    if lift is None:
-        return []
-    current: dict[uuid.UUID, PlacementVersion] = {}
-    for row in PlacementVersion.objects.filter(project=project).order_by("client_uuid", "version"):
-        current[row.client_uuid] = row
-    return [(row, area_from_plain(json.loads(row.limits))) for row in current.values() if row.lift > lift]
-
-
-def versions_of(test: Test) -> list[TestVersion]:
-    return list(TestVersion.objects.filter(test=test).order_by("version"))
-
-
-def spot_of(test: Test) -> Spot:
-    """Where a test is, as areas ask for it."""
-    on_lines = {}
-    if test.alignment and test.station_m is not None and test.offset_m is not None:
-        on_lines[test.alignment] = (test.station_m, test.offset_m)
-    return Spot(
-        easting_m=test.easting_m,
-        northing_m=test.northing_m,
-        on_lines=on_lines,
-        elevation_m=test.elevation_m,
-        depth_below_grade_m=test.depth_below_grade_m,
-    )

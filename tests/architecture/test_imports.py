@@ -18,8 +18,9 @@ PURE = [
     "projects/canonical.py",
     "projects/geometry",
 ]
-NUMERICAL = {"numpy", "numpy.libs", "scipy", "scipy.libs", "pyproj", "pyproj.libs"}
-BROUGHT_BY_NUMERICAL = {"certifi", "charset_normalizer"}  # pyproj and numpy look for them and use them if there
+NUMERICAL = {"numpy", "numpy.libs", "scipy", "scipy.libs", "pyproj", "pyproj.libs", "geopy", "geographiclib"}
+# pyproj, numpy and geopy look for them and load them if they are there; none of ours calls them.
+BROUGHT_BY_NUMERICAL = {"certifi", "charset_normalizer", "idna", "requests", "urllib3"}
 
 # Imports each module in turn in one fresh process and tells which installed packages came in with it: by the
 # folder a module was loaded from, since compiled modules register themselves under names of their own.

@@ -231,6 +231,8 @@ def test_the_basis(
 def test_without_reference_or_specification_there_is_no_verdict() -> None:
     found = outcome(cone_body(), reference=None)
     assert (found.result, found.basis_reasons) == ("no_criterion", ("reference-missing",))
+    assert codes(found) == ["reference-unknown"]
+    assert codes(outcome(cone_body(reference=None), reference=None)) == ["reference-not-named"]
     assert "dry_density_kgm3" in found.figures
     found = outcome(cone_body(), specification=None)
     assert (found.result, found.basis_reasons, found.criteria) == ("no_criterion", ("specification-missing",), ())
@@ -337,6 +339,17 @@ def test_a_retest_must_say_of_what() -> None:
     assert "retest-without-test" not in codes(outcome(linked))
 
 
+def test_no_mineral_is_that_heavy_whatever_the_specific_gravity() -> None:
+    # SC-08 of the fixtures: 1.869 g/cm3 at 26.9 % water, made up without a thought for the soil.
+    body = sheet_body(dry="1.869 g/cm3", water_content="26.9 %")
+    assert [one.code for one in outcome(body).holds] == ["above-zero-air-voids-of-any-mineral"]
+    assumed = outcome(body, ref={"specific_gravity": D("2.70")})
+    assert [one.code for one in assumed.holds] == ["above-zero-air-voids-of-any-mineral"]
+    assert severity(assumed, "above-zero-air-voids") == "validity"
+    heavy = outcome(body, ref={"specific_gravity": D("4.2"), "specific_gravity_measured": True})
+    assert heavy.holds == ()
+
+
 # ---- printed figures ---------------------------------------------------------------------------------
 @pytest.mark.parametrize(
     ("printed", "expected"),
@@ -354,6 +367,33 @@ def test_printed_figures_against_computed_ones(printed: dict[str, str], expected
     found = outcome(cone_body(printed=printed))
     assert codes(found) == expected
     assert found.figures["percent_compaction"] == outcome(cone_body()).figures["percent_compaction"]
+
+
+def test_a_misprinted_sheet_never_holds_a_result() -> None:
+    found = outcome(cone_body(printed={"wet_density": "2.9684 g/cm3", "dry_density": "2.6 g/cm3"}))
+    assert "wet-density-implausible" in codes(found)
+    assert found.holds == ()
+
+
+def test_the_slip_behind_a_sheet_is_named() -> None:
+    # SC-05 of the fixtures: 9.5 % of the dry mass used as percent of the wet mass. The cone is made up: nothing in it.
+    readings = {
+        "mass_before": "5.00 kg",
+        "mass_after": "2.00 kg",
+        "cone_and_plate_mass": "0.18 kg",
+        "sand_bulk_density": "1.7 g/cm3",
+        "soil_wet_mass": "2.86 kg",
+    }
+    body = cone_body(
+        readings=readings,
+        water_contents=[water("oven", "9.5 %")],
+        printed={"hole_volume": "1658.82 cm3", "wet_density": "1.724 g/cm3", "dry_density": "1.56 g/cm3"},
+    )
+    assert codes(outcome(body)) == [
+        "sand-density-unusual",
+        "printed-figure-differs",
+        "water-content-wet-basis-used-as-dry",
+    ]
 
 
 @pytest.mark.parametrize(

@@ -157,7 +157,12 @@ def test_children_end_when_serve_is_killed_outright(start) -> None:
 
 def test_an_interrupt_in_the_middle_of_the_start_leaves_no_process(start) -> None:
     service = start()
-    wait_for(lambda: "Static files" in service.text(), seconds=60, what="serve to collect static files")
+
+    def collecting() -> bool:
+        assert service.process.poll() is None, service.text()
+        return "Static files" in service.text()
+
+    wait_for(collecting, seconds=60, what="serve to collect static files")
     service.process.send_signal(signal.SIGINT)
     code = service.process.wait(timeout=30)
     time.sleep(0.2)

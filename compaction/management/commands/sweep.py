@@ -9,6 +9,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandParser
 from django.db import Error, close_old_connections
 
+from compaction.actions.sweep import run_until_idle
 from compaction.management.following import end_with_parent
 
 logger = logging.getLogger(__name__)
@@ -26,8 +27,6 @@ class Command(BaseCommand):
 
     def handle(self, *, forever: bool, pause: float, parent: int | None, **_: Any) -> None:
         if not forever:
-            from compaction.actions.sweep import run_until_idle
-
             run_until_idle()
             settings.SWEEP_HEARTBEAT.touch()
             return
@@ -41,8 +40,6 @@ class Command(BaseCommand):
 
     def _once(self) -> bool:
         """One look. A database that is away for a while must not end the process; any other error must."""
-        from compaction.actions.sweep import run_until_idle
-
         try:
             close_old_connections()
             run_until_idle()
