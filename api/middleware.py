@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 
+from django.core.exceptions import DisallowedHost
 from django.http import HttpRequest, HttpResponse
 
 from api import problems
@@ -22,6 +23,8 @@ class ProblemMiddleware:
         if answer.get("Content-Type", "").startswith(MEDIA_TYPE):
             return answer
         code = problems.BY_STATUS.get(answer.status_code, "bad-request" if answer.status_code < 500 else "internal")
+        if code == "bad-request" and not _host_is_served(request):
+            code = "bad-host"
         made = response(request, Problem(code))
         # The answer itself is changed, so that it keeps the headers that the layers within have put on it.
         answer.status_code = made.status_code
@@ -30,3 +33,11 @@ class ProblemMiddleware:
         answer["Content-Length"] = str(len(made.content))
         del answer["Content-Encoding"]
         return answer
+
+
+def _host_is_served(request: HttpRequest) -> bool:
+    try:
+        request.get_host()
+    except DisallowedHost:
+        return False
+    return True

@@ -48,11 +48,17 @@ def pytest_report_header() -> list[str]:
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """A test that asks for a server carries that server's marker."""
+    """A test that asks for a server carries that server's marker (before `-m` looks at markers)."""
     for item in items:
         for fixture in getattr(item, "fixturenames", ()):
             if fixture in MARKER_OF_FIXTURE:
                 item.add_marker(MARKER_OF_FIXTURE[fixture])
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_finish(session: pytest.Session) -> None:
+    """The run on PostgreSQL takes longest: with two processes it starts first, beside everything else."""
+    session.items.sort(key=lambda item: "tests/on_postgres/" not in item.nodeid)
 
 
 def pytest_runtest_logreport(report: pytest.TestReport) -> None:

@@ -162,7 +162,7 @@ def required_dry_density_kgm3(*, maximum_dry_density_kgm3: Decimal, minimum_perc
     Validity: maximum > 0 kg/m3. Raises `ImpossibleReading`. Source: NAVEDTRA 14070, chapter 13, figure 13-3.
 
     >>> required_dry_density_kgm3(maximum_dry_density_kgm3=Decimal("2000"), minimum_percent_compaction=Decimal("95.0"))
-    Decimal('1900')
+    Decimal('1900.0')
     """
     _positive(
         maximum_dry_density_kgm3, code="maximum-not-positive", what="The reference maximum dry density", unit="kg/m3"

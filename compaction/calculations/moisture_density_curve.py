@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from itertools import pairwise
+from math import sqrt
 
 import numpy as np
 
@@ -303,23 +304,13 @@ def _peak(fit: str, fitted: Sequence[CurvePoint], used: Sequence[CurvePoint], *,
             "points-too-close",
             f"Water contents lie too close together for a {_WORDS[fit]}. Add a point apart from them.",
         )
-    slope = np.polynomial.polynomial.polyder(coefficients)
-    with np.errstate(all="ignore"):  # a level or straight run of points has no root, and gets its finding below
-        roots = np.polynomial.polynomial.polyroots(slope)
-    bend = np.polynomial.polynomial.polyder(slope)
-    peaks = [
-        float(root.real)
-        for root in np.atleast_1d(roots)
-        if abs(complex(root).imag) < 1e-9 and float(np.polynomial.polynomial.polyval(root.real, bend)) < 0
-    ]
     low, high = float(used[0].water_content_pct), float(used[-1].water_content_pct)
-    inside = [peak for peak in peaks if low <= centre + scale * peak <= high]
-    if not inside:
+    best = _turning_point(*(float(value) for value in np.polynomial.polynomial.polyder(coefficients)))
+    if best is None or not low <= centre + scale * best <= high:
         return None, _finding(
             "optimum-outside-points",
             f"The {_WORDS[fit]} has no peak between {low:.1f} and {high:.1f} %. Add a point beyond the highest one.",
         )
-    best = max(inside, key=lambda peak: float(np.polynomial.polynomial.polyval(peak, coefficients)))
     maximum = float(np.polynomial.polynomial.polyval(best, coefficients))
     return (
         Proposal(
@@ -329,6 +320,20 @@ def _peak(fit: str, fitted: Sequence[CurvePoint], used: Sequence[CurvePoint], *,
         ),
         None,
     )
+
+
+def _turning_point(constant: float, linear: float, square: float = 0.0) -> float | None:
+    """Where a slope c0 + c1 x + c2 x2 turns from rising to falling, if it does anywhere.
+
+    The form of the root is chosen so that nothing cancels: a cubic through points of a parabola has hardly any c2.
+    """
+    inside = linear * linear - 4 * square * constant
+    if inside <= 0:
+        return None
+    root = sqrt(inside)
+    if linear < 0:
+        return 2 * constant / (root - linear)
+    return -(linear + root) / (2 * square) if square < 0 else None
 
 
 def _spread(values: Sequence[Decimal]) -> Decimal:

@@ -46,7 +46,7 @@ def read(values: Values) -> TranscribedReadings:
 def work(readings: TranscribedReadings, sheet: Worksheet = NO_SHEET) -> InPlace:
     """The stated figures; a wet density that does not go with them is a finding, "sheet-densities-disagree".
 
-    Raises `ImpossibleReading` for a dry density that is not above zero. Source: common practice (no source); the
+    Raises `ImpossibleReading` for a density that is not above zero. Source: common practice (no source); the
     check is wet / (1 + w/100), ASTM D1556 section on calculation (from memory).
 
     >>> result = work(TranscribedReadings(dry_density_kgm3=Decimal(1800), water_content_pct=Decimal(10),
@@ -55,14 +55,15 @@ def work(readings: TranscribedReadings, sheet: Worksheet = NO_SHEET) -> InPlace:
     ['sheet-densities-disagree']
     """
     dry_kgm3 = readings.dry_density_kgm3
-    if dry_kgm3 <= 0:
-        raise ImpossibleReading(
-            "dry-density-not-positive",
-            f"Dry density is {dry_kgm3} kg/m3; it must be greater than zero. Check the sheet.",
-            value=dry_kgm3,
-            limit=Decimal(0),
-            unit="kg/m3",
-        )
+    for value, words in ((dry_kgm3, "dry"), (readings.wet_density_kgm3, "wet")):
+        if value is not None and value <= 0:
+            raise ImpossibleReading(
+                f"{words}-density-not-positive",
+                f"{words.capitalize()} density is {value} kg/m3; it must be greater than zero. Check the sheet.",
+                value=value,
+                limit=Decimal(0),
+                unit="kg/m3",
+            )
     sheet.add("transcribed-dry-density", result_name="dry_density_kgm3", result=dry_kgm3, stated_kgm3=dry_kgm3)
     water_pct = readings.water_content_pct
     stated = () if water_pct is None else (WaterContentReading("stated", "total", water_content_pct=water_pct),)

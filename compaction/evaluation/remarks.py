@@ -19,7 +19,6 @@ def add(work: Work) -> None:
     _result(work)
     work.findings.extend(plausibility.water_content_findings(work.determinations))
     printed.add(work)
-    _links(work)
     _apparatus(work)
     if work.inputs.technician_on_roster is False:
         work.findings.append(
@@ -89,22 +88,6 @@ def _result(work: Work) -> None:
                 points=reference.points,
             )
         )
-
-
-def _links(work: Work) -> None:
-    observation = work.inputs.observation
-    for purpose, link, words in (
-        (
-            "retest",
-            observation.retest_of,
-            "a retest after rework, but not of which test; name the test under retest_of",
-        ),
-        ("check", observation.check_of, "a check, but not beside which test; name the test under check_of"),
-    ):
-        if observation.purpose == purpose and not link:
-            work.findings.append(
-                Finding(f"{purpose}-without-test", "validity", f"The purpose says that this is {words}.")
-            )
 
 
 def named_apparatus(inputs: EvaluationInputs) -> tuple[tuple[str, str], ...]:

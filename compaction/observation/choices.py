@@ -4,8 +4,10 @@ from typing import Final
 
 PURPOSES: Final = {
     "acceptance": "acceptance",
-    "retest": "retest after rework",
-    "check": "check beside an earlier test",
+    "quality_control": "quality control by the contractor",
+    "verification": "verification by the owner",
+    "assurance": "independent assurance of tester and equipment",
+    "resolution": "resolution of a dispute",
     "information": "for information",
 }
 REFERENCE_BASES: Final = {

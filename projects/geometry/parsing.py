@@ -10,7 +10,9 @@ from projects.geometry.place_text import AmbiguousText, NotUnderstood, letters_t
 
 _LEAD = re.compile(r"^(?:STATION|STA|ST'?N|CH(?:AINAGE)?)\b[.:]?\s*", re.IGNORECASE)
 _ABOUT = re.compile(r"^(?:~|\u00b1|ABOUT\b|APPROX\b\.?)\s*|\s*(?:\u00b1|\+/-)$", re.IGNORECASE)
-_PLUS = re.compile(r"(?P<sign>-?)\s*(?P<whole>[0-9]{1,4})\s*\+\s*(?P<rest>[0-9]{0,6}(?:\.[0-9]{0,6}|,[0-9]{1,6})?)(?![0-9.]|,[0-9])")
+_PLUS = re.compile(
+    r"(?P<sign>-?)\s*(?P<whole>[0-9]{1,4})\s*\+\s*(?P<rest>[0-9]{0,6}(?:\.[0-9]{0,6}|,[0-9]{1,6})?)(?![0-9.]|,[0-9])"
+)
 _RANGE = re.compile(r"[0-9]\s*\+\s*[0-9][0-9.]*\s*(?:TO|THRU|-|\u2192)\s*-?[0-9]+\s*\+", re.IGNORECASE)
 _PLAIN = re.compile(r"-?[0-9]*(?:\.[0-9]*)?$")
 _ZONE_BEHIND = re.compile(

@@ -107,10 +107,10 @@ def test_a_failing_test_names_the_failure_that_it_opened(crew: Caller) -> None:
 
 def test_a_retest_says_whether_its_parent_is_known(crew: Caller) -> None:
     parent = uuid.uuid4()
-    early = crew.put_test(builders.gauge_body(purpose="retest", retest_of=str(parent))).json()
+    early = crew.put_test(builders.gauge_body(retest_of=str(parent))).json()
     assert early["current"]["chain"]["link"] == "pending-parent"
     crew.put(f"tests/{parent}", builders.failing_body())
-    late = crew.put_test(builders.gauge_body(label="103", purpose="retest", retest_of=str(parent))).json()
+    late = crew.put_test(builders.gauge_body(label="103", retest_of=str(parent))).json()
     assert late["current"]["chain"]["link"] == "linked"
 
 
@@ -169,9 +169,9 @@ def test_a_posted_test_costs_at_most_ten_statements(crew: Caller, kind: str) -> 
         "pass": builders.gauge_body(),
         "fail": builders.failing_body(),
         "sand_cone": builders.sand_cone_body(),
-        "retest": builders.gauge_body(purpose="retest", retest_of=str(parent)),
-        "retest-fails": builders.failing_body(purpose="retest", retest_of=str(parent)),
-        "retest-first": builders.failing_body(purpose="retest", retest_of=str(uuid.uuid4())),
+        "retest": builders.gauge_body(retest_of=str(parent)),
+        "retest-fails": builders.failing_body(retest_of=str(parent)),
+        "retest-first": builders.failing_body(retest_of=str(uuid.uuid4())),
     }
     made = statements(crew, bodies[kind])
     assert len(made) <= MOST_STATEMENTS, "\n".join(sql[:150] for sql in made)

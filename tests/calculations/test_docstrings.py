@@ -44,14 +44,15 @@ def test_each_public_function_names_its_source(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_each_public_function_shows_an_example(name: str) -> None:
-    without = [function for function, member in public_functions(load(name)).items() if ">>>" not in (member.__doc__ or "")]
+    functions = public_functions(load(name))
+    without = [function for function, member in functions.items() if ">>>" not in (member.__doc__ or "")]
     assert without == []
 
 
 def step_ids() -> set[str]:
     """First arguments, written as text, of every call of a worksheet's add, in calculations and evaluation."""
     found = set()
-    for path in [*FOLDER.glob("*.py"), *FOLDER.parent.glob("evaluation*.py")]:
+    for path in [*FOLDER.glob("*.py"), *(FOLDER.parent / "evaluation").glob("*.py")]:
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if (
                 isinstance(node, ast.Call)

@@ -94,7 +94,7 @@ def _body(method: str, readings: st.SearchStrategy[Any]) -> st.SearchStrategy[di
     return st.fixed_dictionaries(
         {
             "performed_at": st.just("2026-06-03T09:15:00-06:00"),
-            "purpose": st.sampled_from(["acceptance", "retest", "check", "information"]),
+            "purpose": st.sampled_from(["acceptance", "quality_control", "verification", "information"]),
             "method": st.just(method),
             "readings": readings,
         },

@@ -333,12 +333,6 @@ def test_position_findings_are_passed_on_last() -> None:
     assert outcome(cone_body(), position=PositionFacts(findings=(finding,))).findings[-1] == finding
 
 
-def test_a_retest_must_say_of_what() -> None:
-    assert "retest-without-test" in codes(outcome(cone_body(purpose="retest")))
-    linked = cone_body(purpose="retest", retest_of="3f0c0a52-6a3e-4d5b-9a55-1f6f4f8f7a10")
-    assert "retest-without-test" not in codes(outcome(linked))
-
-
 def test_no_mineral_is_that_heavy_whatever_the_specific_gravity() -> None:
     # SC-08 of the fixtures: 1.869 g/cm3 at 26.9 % water, made up without a thought for the soil.
     body = sheet_body(dry="1.869 g/cm3", water_content="26.9 %")

@@ -22,7 +22,16 @@ from compaction.calculations.sheet_check import check_figure, printed_figure
 from compaction.facts import CurvePoint, WaterContentReading
 from tests.worked_examples.example_files import FOLDER, all_si, assert_met, codes, examples, met, si
 
-HERE = ("sand_cone_sheet", "calibration", "water_content", "oversize", "curve", "compaction_effort", "density", "limits")
+HERE = (
+    "sand_cone_sheet",
+    "calibration",
+    "water_content",
+    "oversize",
+    "curve",
+    "compaction_effort",
+    "density",
+    "limits",
+)
 WITH_EVALUATION = ("field_sheet", "whole_chain")
 KINDS = {"published", "published-with-error", "inputs-only", "constructed", "table", "dataset"}
 
@@ -38,7 +47,8 @@ def test_every_example_says_where_it_comes_from_and_why_its_tolerance() -> None:
     for example in known:
         assert example["kind"] in KINDS, example["id"]
         assert example["obtained"] in {"read", "memory", "constructed"}, example["id"]
-        assert len(example["source"]) > 15 and len(example["tolerance_reason"]) > 10, example["id"]
+        assert len(example["source"]) > 15, example["id"]
+        assert len(example["tolerance_reason"]) > 10, example["id"]
         if example["kind"] == "published-with-error":
             assert example.get("findings") or example.get("error"), f"{example['id']}: which finding must come?"
 
@@ -66,7 +76,8 @@ def test_sand_cone_sheets(example: dict[str, Any]) -> None:
             assert_met(text, figures[name], name=name)
     if written:
         in_place = work(read_readings("sand_cone", 1, written))
-        assert in_place.hole_volume_m3 is not None and in_place.wet_density_kgm3 is not None
+        assert in_place.hole_volume_m3 is not None
+        assert in_place.wet_density_kgm3 is not None
         assert_met(example["recomputed"]["hole_volume"], in_place.hole_volume_m3, name="hole_volume")
         assert_met(example["recomputed"]["wet_density"], in_place.wet_density_kgm3, name="wet_density")
 
@@ -198,9 +209,7 @@ def test_curves(example: dict[str, Any]) -> None:
         )
         volume_m3 = si(example["mould_volume"]) if "mould_volume" in example else None
         if "diameter" in point:
-            volume_m3 = calibration.cylinder_volume_m3(
-                diameter_m=si(point["diameter"]), height_m=si(point["height"])
-            )
+            volume_m3 = calibration.cylinder_volume_m3(diameter_m=si(point["diameter"]), height_m=si(point["height"]))
             findings += check_figure(printed_figure("volume", point["printed_volume"]), volume_m3)
         if "dry" in point:
             dry_kgm3 = si(point["dry"])
@@ -258,7 +267,8 @@ def test_densities(example: dict[str, Any]) -> None:
         )
     if "readings" in example:
         in_place = work(read_readings("nuclear_gauge", 1, example["readings"]))
-        assert in_place.dry_density_kgm3 is not None and in_place.water_contents[0].water_content_pct is not None
+        assert in_place.dry_density_kgm3 is not None
+        assert in_place.water_contents[0].water_content_pct is not None
         worked["gauge_dry_density"] = in_place.dry_density_kgm3
         worked["gauge_water_content"] = in_place.water_contents[0].water_content_pct
         worked["gauge_percent_compaction"] = density.percent_compaction(
@@ -322,5 +332,5 @@ def test_limits(example: dict[str, Any]) -> None:
 
 
 def test_a_print_is_met_only_within_half_its_last_digit() -> None:
-    assert met("95.3 %", Decimal("95.25")) and met("95.3 %", Decimal("95.35"))
-    assert not met("95.3 %", Decimal("95.2499999")) and not met("95.3 %", Decimal("95.3500001"))
+    for worked, expected in (("95.25", True), ("95.35", True), ("95.2499999", False), ("95.3500001", False)):
+        assert met("95.3 %", Decimal(worked)) is expected, worked

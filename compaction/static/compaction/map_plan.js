@@ -1,0 +1,522 @@
+/* The plan inside the map's frame: ground (areas, placements, alignment) and tests, each on one canvas.
+   Rows come by address as GeoJSON. Text reaches the page through textContent or fillText, never as markup. */
+"use strict";
+
+(function () {
+  const PAD = 0.25; // of the view, drawn beyond each edge so that dragging shows no blank border
+  const ORDER = ["voided", "no_result", "pass", "provisional", "passed_on_retest", "accepted", "on_hold", "fail", "buried_failure"];
+  const INK = "#1d2730";
+
+  /* Positions as Leaflet's world pixels at zoom 0; any other zoom is these times 2^zoom. */
+  function world(map, place) {
+    const point = map.project(L.latLng(place[1], place[0]), 0);
+    return [point.x, point.y];
+  }
+
+  const Plan = L.Layer.extend({
+    initialize(settings) {
+      this.looks = settings.looks;
+      this.simple = settings.simple;
+      this.ground = { areas: [], placements: [], lines: [], ticks: [] };
+      this.tests = [];
+      this.shown = [];
+      this.byId = new Map();
+      this.stamps = new Map();
+      this.selected = "";
+      this.choice = { marks: null, from: "", to: "" };
+    },
+
+    onAdd(map) {
+      this.map = map;
+      this.low = this.canvas();
+      this.high = this.canvas();
+      map.on("moveend zoomend resize viewreset", this.draw, this);
+      map.on("click", this.click, this);
+      map.on("mousemove", this.hover, this);
+      this.draw();
+    },
+
+    canvas() {
+      const made = L.DomUtil.create("canvas", "plan-canvas leaflet-zoom-hide", this.map.getPane("overlayPane"));
+      made.setAttribute("aria-hidden", "true");
+      return made;
+    },
+
+    // ---- rows ------------------------------------------------------------------------------------
+    setAreas(found) {
+      this.ground.areas = found.features.map((feature) => this.outline(feature));
+    },
+
+    setPlacements(found) {
+      this.ground.placements = found.features.map((feature) => this.outline(feature));
+    },
+
+    outline(feature) {
+      const ring = feature.geometry.coordinates[0].map((place) => world(this.map, place));
+      return { ring, properties: feature.properties };
+    },
+
+    setAlignment(found) {
+      const kept = (kind) => found.features.filter((feature) => feature.properties.kind === kind);
+      const line = (feature) => ({
+        points: feature.geometry.coordinates.map((place) => world(this.map, place)),
+        properties: feature.properties,
+      });
+      this.ground.lines = kept("alignment").map(line);
+      this.ground.ticks = kept("tick").map(line);
+    },
+
+    setTests(found) {
+      this.tests = found.features.map((feature) => ({
+        at: world(this.map, feature.geometry.coordinates),
+        place: feature.geometry.coordinates,
+        properties: feature.properties,
+      }));
+      this.byId = new Map(this.tests.map((test) => [test.properties.uuid, test]));
+      this.choose(this.choice);
+    },
+
+    /* The mark on a day: a failure that was mended later still fails on that day. */
+    markOn(properties, day) {
+      return day && properties.fails_until && day < properties.fails_until ? "fail" : properties.mark;
+    },
+
+    choose(choice) {
+      this.choice = choice;
+      const rank = new Map(ORDER.map((mark, place) => [mark, place]));
+      const counts = {};
+      const shown = [];
+      for (const test of this.tests) {
+        const day = test.properties.day;
+        if ((choice.from && day < choice.from) || (choice.to && day > choice.to)) continue;
+        const mark = this.markOn(test.properties, choice.to);
+        counts[mark] = (counts[mark] || 0) + 1;
+        if (choice.marks && !choice.marks.has(mark)) continue;
+        test.mark = mark;
+        shown.push(test);
+      }
+      shown.sort((a, b) => rank.get(a.mark) - rank.get(b.mark));
+      this.shown = shown;
+      this.draw();
+      return { counts, shown };
+    },
+
+    // ---- drawing ---------------------------------------------------------------------------------
+    draw() {
+      const map = this.map;
+      const size = map.getSize();
+      if (!size.x || !size.y) return;
+      const pad = size.multiplyBy(PAD).round();
+      const origin = map.containerPointToLayerPoint(pad.multiplyBy(-1)).round();
+      const factor = Math.pow(2, map.getZoom());
+      const shift = map.getPixelOrigin().add(origin);
+      this.ratio = Math.max(1, Math.min(3, window.devicePixelRatio || 1));
+      this.width = size.x + 2 * pad.x;
+      this.height = size.y + 2 * pad.y;
+      this.view = { left: pad.x, top: pad.y, right: pad.x + size.x, bottom: pad.y + size.y };
+      this.to = (at) => [at[0] * factor - shift.x, at[1] * factor - shift.y];
+      this.pad = pad;
+      this.drawGround(this.begin(this.low, origin));
+      this.drawTests(this.begin(this.high, origin));
+    },
+
+    begin(canvas, origin) {
+      L.DomUtil.setPosition(canvas, origin);
+      canvas.width = Math.round(this.width * this.ratio);
+      canvas.height = Math.round(this.height * this.ratio);
+      canvas.style.width = this.width + "px";
+      canvas.style.height = this.height + "px";
+      const ctx = canvas.getContext("2d");
+      ctx.scale(this.ratio, this.ratio);
+      return ctx;
+    },
+
+    path(ctx, points, closed) {
+      ctx.beginPath();
+      points.forEach((at, number) => {
+        const [x, y] = this.to(at);
+        if (number) ctx.lineTo(x, y);
+        else ctx.moveTo(x, y);
+      });
+      if (closed) ctx.closePath();
+    },
+
+    drawGround(ctx) {
+      this.taken = [];
+      for (const { ring, properties } of this.ground.placements) {
+        this.path(ctx, ring, true);
+        ctx.fillStyle = "rgba(120, 94, 48, 0.10)";
+        ctx.fill();
+        ctx.setLineDash([]);
+        ctx.lineWidth = 1;
+        ctx.strokeStyle = "rgba(95, 73, 36, 0.75)";
+        ctx.stroke();
+        this.placementText = this.ground.placements.length <= 40;
+        if (this.placementText) this.label(ctx, ring, `lift ${properties.lift}, placed ${properties.day}`, "#5f4924", 11);
+      }
+      for (const { ring, properties } of this.ground.areas) {
+        const exempt = properties.kind === "exempt";
+        this.path(ctx, ring, true);
+        if (exempt) this.hatch(ctx);
+        this.path(ctx, ring, true);
+        ctx.setLineDash(exempt ? [2, 4] : [12, 5]);
+        ctx.lineWidth = exempt ? 2 : 1.5;
+        ctx.strokeStyle = exempt ? "#595959" : "#3a5a78";
+        ctx.stroke();
+        ctx.setLineDash([]);
+        const name = properties.name || properties.code;
+        this.label(ctx, ring, exempt ? `exempt: ${name}` : `zone ${name}`, exempt ? "#404040" : "#2b4a66", 12);
+      }
+      this.drawLines(ctx);
+    },
+
+    hatch(ctx) {
+      ctx.save();
+      ctx.clip();
+      ctx.strokeStyle = "rgba(89, 89, 89, 0.55)";
+      ctx.lineWidth = 1;
+      ctx.setLineDash([]);
+      ctx.beginPath();
+      for (let x = -this.height; x < this.width; x += 9) {
+        ctx.moveTo(x, this.height);
+        ctx.lineTo(x + this.height, 0);
+      }
+      ctx.stroke();
+      ctx.restore();
+    },
+
+    drawLines(ctx) {
+      ctx.lineJoin = "round";
+      for (const { points } of this.ground.lines) {
+        this.path(ctx, points, false);
+        ctx.lineWidth = 2;
+        ctx.strokeStyle = INK;
+        ctx.setLineDash([18, 4, 3, 4]);
+        ctx.stroke();
+        ctx.setLineDash([]);
+      }
+      // Ticks at right angles to the line, their stations written along it; thinned until they do not touch.
+      const every = this.thinning();
+      ctx.font = "600 12px system-ui, sans-serif";
+      ctx.textBaseline = "middle";
+      this.ground.ticks.forEach((tick, number) => {
+        const [x, y] = this.to(tick.points[0]);
+        if (x < 0 || y < 0 || x > this.width || y > this.height) return;
+        const [aheadX, aheadY] = this.to(tick.points[1]);
+        const along = Math.atan2(aheadY - y, aheadX - x);
+        const major = number % every === 0;
+        if (!major && every > 10) return;
+        const half = major ? 9 : 5;
+        ctx.lineWidth = 1.5;
+        ctx.strokeStyle = INK;
+        ctx.beginPath();
+        ctx.moveTo(x - half * Math.sin(along), y + half * Math.cos(along));
+        ctx.lineTo(x + half * Math.sin(along), y - half * Math.cos(along));
+        ctx.stroke();
+        if (!major) return;
+        let turn = along;
+        if (Math.cos(turn) < -0.001) turn += Math.PI;
+        ctx.save();
+        ctx.translate(x, y);
+        ctx.rotate(turn);
+        ctx.textAlign = "center";
+        this.write(ctx, tick.properties.station, 0, 18, INK);
+        ctx.restore();
+      });
+    },
+
+    thinning() {
+      const ticks = this.ground.ticks;
+      if (ticks.length < 2) return 1;
+      const [ax, ay] = this.to(ticks[0].points[0]);
+      const [bx, by] = this.to(ticks[1].points[0]);
+      const apart = Math.hypot(bx - ax, by - ay) || 1;
+      return [1, 2, 5, 10, 20, 50, 100, 200, 500, 1000].find((every) => every * apart >= 70) || 1000;
+    },
+
+    write(ctx, text, x, y, colour) {
+      ctx.lineWidth = 3.5;
+      ctx.strokeStyle = "rgba(255, 255, 255, 0.9)";
+      ctx.lineJoin = "round";
+      ctx.strokeText(text, x, y);
+      ctx.fillStyle = colour;
+      ctx.fillText(text, x, y);
+    },
+
+    /* The name of an area in the upper left corner of what can be seen of it, unless another name is there. */
+    label(ctx, ring, text, colour, px) {
+      let [left, top, right, bottom] = [Infinity, Infinity, -Infinity, -Infinity];
+      for (const at of ring) {
+        const [x, y] = this.to(at);
+        left = Math.min(left, x);
+        right = Math.max(right, x);
+        top = Math.min(top, y);
+        bottom = Math.max(bottom, y);
+      }
+      ctx.font = `600 ${px}px system-ui, sans-serif`;
+      const wide = ctx.measureText(text).width;
+      const x = Math.max(left, this.view.left + (left < this.view.left ? 48 : 0)) + 6;
+      let y = Math.max(top, this.view.top) + px;
+      if (right - left < 40 || x + 20 > right || y > Math.max(bottom, top + 30)) return;
+      while (this.taken.some((box) => x < box[2] && x + wide > box[0] && Math.abs(y - box[1]) < px + 3)) {
+        y += px + 4;
+        if (y > bottom) return;
+      }
+      this.taken.push([x, y, x + wide]);
+      ctx.textAlign = "left";
+      ctx.textBaseline = "middle";
+      this.write(ctx, text, x, y, colour);
+    },
+
+    radius() {
+      const seen = this.seen.length;
+      if (seen > 4000) return 4.5;
+      if (seen > 800) return 6;
+      return 8;
+    },
+
+    drawTests(ctx) {
+      this.seen = [];
+      for (const test of this.shown) {
+        const [x, y] = this.to(test.at);
+        if (x < -20 || y < -20 || x > this.width + 20 || y > this.height + 20) continue;
+        test.x = x;
+        test.y = y;
+        this.seen.push(test);
+      }
+      this.drawJoins(ctx);
+      const r = this.radius();
+      for (const test of this.seen) {
+        const { picture, half } = this.stampOf(test.mark, r);
+        ctx.drawImage(picture, test.x - half, test.y - half, 2 * half, 2 * half);
+      }
+      if (this.seen.length <= 150) this.drawNames(ctx, r);
+      const chosen = this.seen.find((test) => test.properties.uuid === this.selected);
+      if (chosen) {
+        ctx.beginPath();
+        ctx.arc(chosen.x, chosen.y, r + 7, 0, 2 * Math.PI);
+        ctx.lineWidth = 3;
+        ctx.strokeStyle = "#0072B2";
+        ctx.stroke();
+      }
+    },
+
+    stampOf(mark, r) {
+      const key = `${mark} ${r} ${this.ratio}`;
+      if (!this.stamps.has(key)) this.stamps.set(key, window.liftMarks.stamp(this.looks[mark], r, this.ratio));
+      return this.stamps.get(key);
+    },
+
+    /* A failure and its retests, joined. Two at the same spot get a short bracket beside it instead. */
+    drawJoins(ctx) {
+      const seen = new Set(this.seen);
+      ctx.lineWidth = 1.5;
+      ctx.strokeStyle = INK;
+      ctx.setLineDash([5, 3]);
+      for (const test of this.seen) {
+        const parent = this.byId.get(test.properties.retest_of);
+        if (!parent || !seen.has(parent)) continue;
+        ctx.beginPath();
+        if (Math.hypot(test.x - parent.x, test.y - parent.y) < 12) {
+          ctx.arc(test.x, test.y, 13, 0, 2 * Math.PI);
+        } else {
+          ctx.moveTo(parent.x, parent.y);
+          ctx.lineTo(test.x, test.y);
+        }
+        ctx.stroke();
+      }
+      ctx.setLineDash([]);
+    },
+
+    drawNames(ctx, r) {
+      ctx.font = "11px system-ui, sans-serif";
+      ctx.textAlign = "left";
+      ctx.textBaseline = "middle";
+      const boxes = this.seen.map((test) => [test.x - r, test.y - r, test.x + r, test.y + r]);
+      for (const test of [...this.seen].reverse()) {
+        const failing = test.mark === "fail" || test.mark === "buried_failure";
+        const text = failing && test.properties.percent ? `${test.properties.label}: ${test.properties.percent} %` : test.properties.label;
+        const box = [test.x + r + 3, test.y - 6, test.x + r + 5 + ctx.measureText(text).width, test.y + 6];
+        if (boxes.some((other) => box[0] < other[2] && box[2] > other[0] && box[1] < other[3] && box[3] > other[1])) continue;
+        boxes.push(box);
+        this.write(ctx, text, box[0], test.y, INK);
+      }
+    },
+
+    // ---- pointing --------------------------------------------------------------------------------
+    near(containerPoint) {
+      const x = containerPoint.x + this.pad.x;
+      const y = containerPoint.y + this.pad.y;
+      const reach = L.Browser.mobile ? 22 : 12;
+      const found = (this.seen || [])
+        .map((test) => ({ test, apart: Math.hypot(test.x - x, test.y - y) }))
+        .filter((item) => item.apart <= reach)
+        .sort((a, b) => a.apart - b.apart);
+      if (!found.length) return [];
+      const first = found[0].test;
+      return found.filter((item) => Math.hypot(item.test.x - first.x, item.test.y - first.y) < 5).map((item) => item.test);
+    },
+
+    click(event) {
+      const found = this.near(this.map.mouseEventToContainerPoint(event.originalEvent));
+      if (found.length) this.open(found);
+    },
+
+    hover(event) {
+      const found = this.near(event.containerPoint);
+      this.map.getContainer().classList.toggle("plan-pointing", found.length > 0);
+    },
+
+    open(found) {
+      this.selected = found[0].properties.uuid;
+      this.draw();
+      const box = document.createElement("div");
+      box.className = "plan-story";
+      found
+        .slice()
+        .sort((a, b) => (a.properties.day + a.properties.time < b.properties.day + b.properties.time ? -1 : 1))
+        .slice(0, 6)
+        .forEach((test) => box.append(this.story(test)));
+      if (found.length > 6) box.append(element("p", `and ${found.length - 6} more at this spot`));
+      L.popup({ maxWidth: 300, maxHeight: 320, closeButton: true, autoPanPadding: [20, 20] })
+        .setLatLng(L.latLng(found[0].place[1], found[0].place[0]))
+        .setContent(box)
+        .openOn(this.map);
+    },
+
+    story(test) {
+      const it = test.properties;
+      const part = element("section");
+      const head = element("h2");
+      const icon = document.createElement("canvas");
+      icon.width = icon.height = 24 * this.ratio;
+      icon.className = "plan-icon";
+      icon.setAttribute("aria-hidden", "true");
+      const ctx = icon.getContext("2d");
+      ctx.scale(this.ratio, this.ratio);
+      window.liftMarks.draw(ctx, this.looks[test.mark || it.mark], 12, 12, 8);
+      head.append(icon, element("span", `Test ${it.label}: ${this.looks[test.mark || it.mark].words}`));
+      part.append(head);
+      const facts = element("dl");
+      const say = (term, text) => {
+        if (text) facts.append(element("dt", term), element("dd", text));
+      };
+      say("Compaction", it.percent && `${it.percent} %` + (it.limit ? ` of ${it.limit} % required` : ""));
+      say("Judged", it.margin);
+      say("Place", [it.station, it.offset].filter(Boolean).join(", "));
+      say("Lift", [it.lift, it.zone && `zone ${it.zone}`].filter(Boolean).join(", "));
+      say("When", `${it.day} ${it.time}`);
+      say("By", it.technician);
+      say("Reference", it.reference);
+      const parent = it.retest_of && this.byId.get(it.retest_of);
+      say("Retest of", it.retest_of && (parent ? `test ${parent.properties.label}` : "a test not shown here"));
+      const later = this.tests.filter((other) => other.properties.retest_of === it.uuid);
+      say("Retested by", later.map((other) => `test ${other.properties.label}`).join(", "));
+      say("Failure", it.failure);
+      say("On hold", it.holds);
+      say("Amended", it.version && `version ${it.version}`);
+      part.append(facts);
+      if (this.testPage) {
+        const link = element("a", `Open test ${it.label}`);
+        link.href = this.testPage.replace("00000000-0000-0000-0000-000000000000", encodeURIComponent(it.uuid));
+        link.target = "_top";
+        part.append(link);
+      }
+      return part;
+    },
+
+    extent() {
+      if (!this.shown.length) return null;
+      return L.latLngBounds(this.shown.map((test) => L.latLng(test.place[1], test.place[0])));
+    },
+  });
+
+  function element(name, text) {
+    const made = document.createElement(name);
+    if (text !== undefined) made.textContent = String(text);
+    return made;
+  }
+
+  async function rows(address) {
+    const answer = await fetch(address, { credentials: "same-origin", headers: { Accept: "application/geo+json" } });
+    if (!answer.ok || answer.redirected) throw new Error(`The map's data did not come (${answer.status}). Load the page again.`);
+    return answer.json();
+  }
+
+  /* Called by the frame's script. Returns what the page around the frame steers the plan with. */
+  window.drawSitePlan = function (map, settings) {
+    const plan = new Plan(settings);
+    plan.testPage = settings.layers.test_page;
+    const site = settings.bounds && L.latLngBounds(settings.bounds);
+    let asked = 0;
+    const closest = settings.simple ? 4 : 21;
+    const fit = (bounds) => bounds && map.fitBounds(bounds, { padding: [30, 30], maxZoom: closest, animate: false });
+    if (site) fit(site);
+    map.attributionControl && map.attributionControl.setPrefix(false);
+    plan.addTo(map);
+    // Leaflet's own buttons and the keyboard (arrows, plus, minus) move the map; this says so to a screen reader.
+    map.getContainer().setAttribute("role", "application");
+    map.getContainer().setAttribute("aria-label", "Map of tests. Arrow keys move it, plus and minus change the scale.");
+
+    const api = {
+      map,
+      plan,
+      ready: false,
+      failed: "",
+      withoutPlace: 0,
+      listener: null,
+      tell() {
+        if (api.listener) api.listener();
+      },
+      async load(lift, { keepView = false } = {}) {
+        const mine = ++asked;
+        api.ready = false;
+        const query = `?lift=${encodeURIComponent(lift)}`;
+        try {
+          const [tests, placements] = await Promise.all([rows(settings.layers.tests + query), rows(settings.layers.placements + query)]);
+          if (mine !== asked) return; // a later choice overtook this one
+          plan.setPlacements(placements);
+          plan.setTests(tests);
+          api.withoutPlace = tests.without_place;
+          api.failed = "";
+          if (!keepView) api.fitTests();
+        } catch (error) {
+          if (mine !== asked) return;
+          api.failed = error.message;
+        }
+        api.ready = true;
+        map.closePopup();
+        api.tell();
+      },
+      choose: (choice) => plan.choose(choice),
+      fitSite: () => fit(site || plan.extent()),
+      fitTests() {
+        const extent = plan.extent();
+        if (extent) fit(extent.pad(0.08));
+        else if (site) fit(site);
+      },
+      show(uuid) {
+        const test = plan.byId.get(uuid);
+        if (!test) return;
+        map.setView(L.latLng(test.place[1], test.place[0]), Math.max(map.getZoom(), settings.simple ? 2 : 19), { animate: false });
+        plan.open([test]);
+      },
+      resized() {
+        map.invalidateSize({ animate: false, pan: false });
+        plan.draw();
+      },
+    };
+    const groundRows = Promise.all([rows(settings.layers.areas), rows(settings.layers.alignment)])
+      .then(([areas, alignment]) => {
+        plan.setAreas(areas);
+        plan.setAlignment(alignment);
+        plan.draw();
+      })
+      .catch((error) => {
+        api.failed = error.message;
+        api.tell();
+      });
+    api.load(settings.lift || "all").then(() => groundRows).then(() => document.documentElement.classList.add("plan-ready"));
+    return api;
+  };
+})();

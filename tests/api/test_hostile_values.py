@@ -1,0 +1,171 @@
+"""Nothing that a client sends gives a 500, on either database, and nothing of it is stored as something else."""
+
+import copy
+import json
+import uuid
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from compaction.actions import sweep
+from compaction.models import Test, TestVersion
+from tests import builders
+from tests.api.conftest import Caller
+from tests.api.operations_table import CALLS, ID
+from tests.builders import Site
+
+pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
+
+#: raw JSON, so that what Python's own writer cannot write is there too
+VALUES = [
+    "NaN", "Infinity", "-Infinity", "1e400", "-1e400", "1e-400", "1" * 5000, "0.1", "12.0", "-0", "0", "1e2", "true", "false", "null", "[]", "{}",
+    "[[]]", '{"a": 1}', '""', '" "', '"\\t"', '"NaN"', '"Infinity"', '"nan"', '"1e400"', '"1e2"', '"١٢.٣"', '"１２"', '"1_2.5"', '"1_0"', '" 12 "',
+    '"+5"', '"-0"', '"007"', '"12,4"', '"0x10"', '"12"', '"12.4 %"', '"12.4%"', '"12.4  %"', '"12.4 pcf"', '"-12.4 g"', '"0 g"', '"9999999.999999 kg"',
+    '"99999999 g"', '"1.0000000 g"', '"\\u0000"', '"a\\u0000b"', '"\\ud800"', '"\\udc00x"', '"\\u001b[31m"', '"\\u202e"', '"\\u2028"', '"\\ufeff"',
+    '"e\\u0301"', '"😀"', '"' + "x" * 100_000 + '"', '"' + "9" * 5000 + ' g"', '"2026-06-03T09:15:00"', '"2026-06-03"', '"2026-06-03T09:15:60Z"',
+    '"2026-02-30T00:00:00Z"', '"0001-01-01T00:00:00+14:00"', '"9999-12-31T23:59:59-14:00"', '"2026-03-08T02:30:00-07:00"', '"1780000000"', "1780000000",
+    '"2026-06-03T09:15:00+99:00"', '"2026-06-03T09:15:00Z"', '"2126-06-03T09:15:00Z"', '"1926-06-03T09:15:00Z"', "1000000000000000000000000000000",
+    "9223372036854775808", "-1", "99999999", '"3F0C0A52-6A3E-4D5B-9A55-1F6F4F8F7A10"', '"{3f0c0a52-6a3e-4d5b-9a55-1f6f4f8f7a10}"', f'"{ID}"',
+    '"\'; DROP TABLE compaction_test; --"', '"<script>alert(1)</script>"', '"=1+1"', '"${7*7}"', '"../../etc/passwd"', '"%s%n"',
+    "[" * 3000 + "]" * 3000, '{"a":' * 30 + "1" + "}" * 30, '{"n": 1, "n": 2}', '{"__class__": "x"}', '["12.4 %"]',
+]  # fmt: skip
+MARK = "@@here@@"
+FULL_GAUGE = builders.gauge_body(
+    oversize={"sieve": "no4", "basis": "this_hole", "percent": "18 %", "bulk_specific_gravity": "2.62", "water_content": "1.5 %"},
+    maximum_particle="25 mm",
+    apparatus={"gauge": "G-1187"},
+    printed={"dry_density": "106.0 pcf", "percent_compaction": "96.4 %"},
+    retest_of=ID,
+    notified={"person": "grading foreman", "at": "2026-06-03T09:40:00-06:00", "how": "spoken"},
+    soil="clay", weather="dry", witness="x", remarks="y",
+)  # fmt: skip
+FULL_GAUGE["readings"].update(count_time="1 min", density_count=1200, water_offset={"value": "0.4 %", "in_display": True})
+FULL_GAUGE["position"]["gps"] = {"latitude": "41.123456", "longitude": "-81.123456", "accuracy": "4.9 m", "confidence": "68 %"}
+FULL_CONE = builders.sand_cone_body(
+    water_contents=[
+        {"method": "oven", "fraction": "total", "cans": [{"can": "A1", "wet_and_can": "180.2 g", "dry_and_can": "160.1 g", "can_mass": "30.0 g"}]}
+    ],
+    position={"easting": "20400 ft", "northing": "10010 ft", "depth_below_grade": "0.38 ft"},
+    check_of=ID,
+)  # fmt: skip
+
+
+def places(content: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
+    """Every member and item of a body."""
+    items = content.items() if isinstance(content, dict) else enumerate(content) if isinstance(content, list) else ()
+    for name, value in items:
+        yield (*path, name)
+        yield from places(value, (*path, name))
+
+
+def with_value(content: Any, path: tuple[Any, ...], value: str) -> str:
+    """The body as text, with raw JSON in one place."""
+    changed = copy.deepcopy(content)
+    at = changed
+    for name in path[:-1]:
+        at = at[name]
+    at[path[-1]] = MARK
+    return json.dumps(changed).replace(f'"{MARK}"', value)
+
+
+def check_stored(answer_status: int, id_: uuid.UUID, text: str) -> None:
+    stored = TestVersion.objects.filter(test__client_uuid=id_).first()
+    assert (stored is not None) == (answer_status == 201)
+    if stored is not None:  # taken: then exactly as it was written
+        assert stored.raw_body == text
+        assert json.loads(stored.content) == json.loads(text)
+
+
+def test_the_full_bodies_are_taken_as_they_are(site: Site, crew: Caller) -> None:
+    for body in (FULL_GAUGE, FULL_CONE):
+        answer = crew.put_test(body)
+        assert answer.status_code == 201, answer.content
+
+
+@pytest.mark.parametrize("place", list(places(FULL_GAUGE)), ids=lambda path: "/".join(map(str, path)))
+def test_every_member_of_a_gauge_test(crew: Caller, place: tuple[Any, ...]) -> None:
+    go_through(crew, FULL_GAUGE, place)
+
+
+@pytest.mark.parametrize("place", list(places(FULL_CONE)), ids=lambda path: "/".join(map(str, path)))
+def test_every_member_of_a_sand_cone_test(crew: Caller, place: tuple[Any, ...]) -> None:
+    go_through(crew, FULL_CONE, place)
+
+
+def go_through(crew: Caller, body: dict[str, Any], place: tuple[Any, ...]) -> None:
+    taken = []
+    for value in VALUES:
+        text, id_ = with_value(body, place, value), uuid.uuid4()
+        answer = crew.put(f"tests/{id_}", text)
+        assert answer.status_code in (201, 400, 422), (place, value[:60], answer.content[:300])
+        check_stored(answer.status_code, id_, text)
+        if answer.status_code == 201:
+            taken.append(id_)
+            again = crew.put(f"tests/{id_}", text)
+            assert again.status_code == 200, (place, value[:60], again.content[:300])
+    assert crew.get("tests?limit=200").status_code == 200
+    for id_ in taken[:3]:
+        assert crew.get(f"tests/{id_}").status_code == 200
+    sweep.run_until_idle()
+
+
+@pytest.mark.parametrize("name", ["", " ", "\\u0000", "\\ud800", "__proto__", "a/b~c", "x" * 5000, "performed_at ", "Method", "\\u0442"])
+def test_names_that_nobody_asked_for(crew: Caller, name: str) -> None:
+    for where in (("readings",), ("position",), ()):
+        body = copy.deepcopy(builders.gauge_body())
+        at = body
+        for part in where:
+            at = at[part]
+        at[MARK] = 1
+        answer = crew.put_test(json.dumps(body).replace(MARK, name))  # type: ignore[arg-type]
+        assert answer.status_code in (400, 422), answer.content[:300]
+    assert Test.objects.count() == 0
+
+
+def test_items_of_a_batch(crew: Caller) -> None:
+    body = {"items": [{"id": ID, "test": builders.gauge_body()}]}
+    for place in (("items",), ("items", 0), ("items", 0, "id"), ("items", 0, "test"), ("items", 0, "test", "readings")):
+        for value in VALUES:
+            answer = crew.post("tests:batch", with_value(body, place, value))
+            assert answer.status_code in (200, 400, 422), (place, value[:60], answer.content[:300])
+            if answer.status_code == 200:
+                assert all(result["status"] < 500 for result in answer.json()["results"]), (place, value[:60], answer.content[:500])
+
+
+@pytest.mark.parametrize("call", [call for call in CALLS if call.body is not None], ids=lambda call: f"{call.method} {call.tail}")
+def test_every_member_of_every_other_body(site: Site, by_session: Any, call: Any) -> None:
+    """With a record to act upon behind each id, so that the body is looked at."""
+    technician, engineer = by_session("t.moss"), by_session("e.stone")
+    technician.put(f"tests/{ID}", builders.failing_body())
+    sweep.run_until_idle()
+    failure = engineer.get("failures").json()["items"][0]["uuid"]
+    tail = call.tail.replace("failures/{id}", f"failures/{failure}")
+    call = type(call)(call.method, tail, call.needs, call.body)
+    members = [path for path in places(call.body) if path[0] != "items" or len(path) < 4]
+    if call.tail.startswith(("tests/{new}", "tests:preview")):
+        members = [(name,) for name in call.body]
+    for place in members:
+        for value in VALUES if len(members) < 12 else VALUES[::3]:
+            answer = engineer.call(call.method, call.fresh_tail, with_value(call.body, place, value))
+            assert answer.status_code < 500, (call, place, value[:60], answer.content[:300])
+    sweep.run_until_idle()
+    for tail in ("tests", "failures", "placements", "references", "specifications", "journal"):
+        assert engineer.get(tail).status_code == 200, tail
+
+
+def test_queries(crew: Caller) -> None:
+    for name in ("lift", "result", "zone", "technician", "reference", "date_from", "date_to", "failures_only", "limit", "cursor", "x"):
+        for value in ["%00", "a%00b", "%ff", "%ed%a0%80", "1e400", "NaN", "-1", "9" * 400, "%D9%A1", "'", "%27%3B--", "%25", "_", "[]", "true", "%0a", ""]:
+            answer = crew.get(f"tests?{name}={value}")
+            assert answer.status_code in (200, 400), (name, value, answer.content[:300])
+
+
+def test_truncated_and_mangled_bodies(crew: Caller) -> None:
+    text = json.dumps(builders.gauge_body()).encode()
+    for cut in range(0, len(text), 37):
+        assert crew.put_test(text[:cut]).status_code in (400, 422)  # type: ignore[arg-type]
+    for position in range(0, len(text), 53):
+        for byte in (0, 0x1F, 0x80, 0xFF, 0x22, 0x5C):
+            mangled = text[:position] + bytes([byte]) + text[position + 1 :]
+            assert crew.put_test(mangled).status_code in (201, 400, 422)  # type: ignore[arg-type]
