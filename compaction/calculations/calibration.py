@@ -22,7 +22,7 @@ def _check_mass_and_volume(*, mass_kg: Decimal, volume_m3: Decimal) -> None:
         if value <= 0:
             raise ImpossibleReading(
                 "impossible-mass",
-                f"The {what} is {value} {unit}; it must be greater than zero. Check both masses and the volume.",
+                f"The {what} is {value:.4f} {unit}; it must be greater than zero. Check both masses and the volume.",
                 value=value,
                 limit=Decimal(0),
                 unit=unit,
@@ -63,7 +63,7 @@ def cone_mass_kg(*, mass_before_kg: Decimal, mass_after_kg: Decimal, sheet: Work
     if not 0 <= mass_after_kg < mass_before_kg:
         raise ImpossibleReading(
             "impossible-mass",
-            f"The apparatus weighs {mass_before_kg} kg before and {mass_after_kg} kg after filling the cone; "
+            f"The apparatus weighs {mass_before_kg:.4f} kg before and {mass_after_kg:.4f} kg after filling the cone; "
             "after must be at least zero and less than before.",
             value=mass_after_kg,
             limit=mass_before_kg,
@@ -144,7 +144,8 @@ def mould_volume_m3(
     if not 0 <= mass_empty_kg < mass_full_kg:
         raise ImpossibleReading(
             "impossible-mass",
-            f"The mould weighs {mass_full_kg} kg full of water and {mass_empty_kg} kg empty; full must be the greater.",
+            f"The mould weighs {mass_full_kg:.4f} kg full of water and {mass_empty_kg:.4f} kg empty; "
+            "full must be the greater.",
             value=mass_full_kg,
             limit=mass_empty_kg,
             unit="kg",

@@ -12,7 +12,7 @@ def _positive(value: Decimal, *, code: str, what: str, unit: str) -> None:
     if value <= 0:
         raise ImpossibleReading(
             code,
-            f"{what} is {value} {unit}; it must be greater than zero. Check the readings.",
+            f"{what} is {value:.4f} {unit}; it must be greater than zero. Check the readings.",
             value=value,
             limit=Decimal(0),
             unit=unit,
@@ -32,7 +32,7 @@ def dry_density_kgm3(*, wet_density_kgm3: Decimal, water_content_pct: Decimal, s
     if water_content_pct < 0:
         raise ImpossibleReading(
             "water-content-negative",
-            f"Water content is {water_content_pct} %; it cannot be below zero. Check the readings and any offset.",
+            f"Water content is {water_content_pct:.2f} %; it cannot be below zero. Check the readings and any offset.",
             value=water_content_pct,
             limit=Decimal(0),
             unit="%",
@@ -63,8 +63,8 @@ def dry_from_water_mass_kgm3(
     if not 0 <= water_density_in_soil_kgm3 < wet_density_kgm3:
         raise ImpossibleReading(
             "water-not-below-wet-density",
-            f"Water of {water_density_in_soil_kgm3} kg/m3 does not lie between zero and the wet density of "
-            f"{wet_density_kgm3} kg/m3. Check whether the two were exchanged.",
+            f"Water of {water_density_in_soil_kgm3:.1f} kg/m3 does not lie between zero and the wet density of "
+            f"{wet_density_kgm3:.1f} kg/m3. Check whether the two were exchanged.",
             value=water_density_in_soil_kgm3,
             limit=wet_density_kgm3,
             unit="kg/m3",

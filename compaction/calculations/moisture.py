@@ -32,7 +32,7 @@ def from_masses(
     if can_kg < 0 or dry_soil_kg <= 0:
         raise ImpossibleReading(
             "impossible-mass",
-            f"Can of {can_kg * 1000} g and dry soil with can of {dry_and_can_kg * 1000} g leave no dry soil. "
+            f"Can of {can_kg * 1000:.2f} g and dry soil with can of {dry_and_can_kg * 1000:.2f} g leave no dry soil. "
             "Check the can number and both masses.",
             value=dry_soil_kg,
             limit=Decimal(0),
@@ -41,7 +41,7 @@ def from_masses(
     if water_kg < 0:
         raise ImpossibleReading(
             "impossible-mass",
-            f"The specimen weighs {dry_and_can_kg * 1000} g dry and {wet_and_can_kg * 1000} g wet; "
+            f"The specimen weighs {dry_and_can_kg * 1000:.2f} g dry and {wet_and_can_kg * 1000:.2f} g wet; "
             "it cannot gain mass in drying. Check whether the two were exchanged.",
             value=water_kg,
             limit=Decimal(0),
@@ -99,7 +99,7 @@ def wet_to_dry_basis_pct(wet_basis_pct: Decimal, sheet: Worksheet = NO_SHEET) ->
     if not 0 <= wet_basis_pct < _HUNDRED:
         raise ImpossibleReading(
             "wet-basis-out-of-range",
-            f"Water of {wet_basis_pct} % of the wet mass does not lie between 0 and 100 %. Check the reading.",
+            f"Water of {wet_basis_pct:.2f} % of the wet mass does not lie between 0 and 100 %. Check the reading.",
             value=wet_basis_pct,
             limit=_HUNDRED,
             unit="%",
@@ -121,7 +121,7 @@ def dry_to_wet_basis_pct(water_content_pct: Decimal) -> Decimal:
     if water_content_pct < 0:
         raise ImpossibleReading(
             "water-content-negative",
-            f"Water content is {water_content_pct} %; it cannot be below zero. Check the readings.",
+            f"Water content is {water_content_pct:.2f} %; it cannot be below zero. Check the readings.",
             value=water_content_pct,
             limit=Decimal(0),
             unit="%",
@@ -142,7 +142,7 @@ def carbide_dry_basis(dial_pct: Decimal, half_specimen: bool = False, sheet: Wor
     if dial_pct < 0:
         raise ImpossibleReading(
             "dial-negative",
-            f"The dial reads {dial_pct} %; it cannot be below zero. Check the zero of the dial.",
+            f"The dial reads {dial_pct:.2f} %; it cannot be below zero. Check the zero of the dial.",
             value=dial_pct,
             limit=Decimal(0),
             unit="%",
@@ -150,8 +150,8 @@ def carbide_dry_basis(dial_pct: Decimal, half_specimen: bool = False, sheet: Wor
     if dial_pct > CARBIDE_DIAL_MAXIMUM_PCT:
         raise OutsideValidity(
             "dial-beyond-range",
-            f"The dial reads {dial_pct} %, beyond the {CARBIDE_DIAL_MAXIMUM_PCT} % of the instrument (AASHTO T 217). "
-            "Repeat with half the specimen and say so.",
+            f"The dial reads {dial_pct:.2f} %, beyond the {CARBIDE_DIAL_MAXIMUM_PCT} % of the instrument "
+            "(AASHTO T 217). Repeat with half the specimen and say so.",
             value=dial_pct,
             limit=CARBIDE_DIAL_MAXIMUM_PCT,
             unit="%",
@@ -175,7 +175,7 @@ def dry_mass_kg(*, wet_mass_kg: Decimal, water_content_pct: Decimal) -> Decimal:
     if wet_mass_kg < 0 or water_content_pct < 0:
         raise ImpossibleReading(
             "impossible-mass",
-            f"Wet mass of {wet_mass_kg} kg with {water_content_pct} % water: neither can be below zero.",
+            f"Wet mass of {wet_mass_kg:.4f} kg with {water_content_pct:.2f} % water: neither can be below zero.",
             value=min(wet_mass_kg, water_content_pct),
             limit=Decimal(0),
         )
@@ -195,7 +195,7 @@ def water_content_pct(reading: WaterContentReading, sheet: Worksheet = NO_SHEET)
         if reading.water_content_pct < 0:
             raise ImpossibleReading(
                 "water-content-negative",
-                f"Water content is {reading.water_content_pct} %; it cannot be below zero. Check the reading.",
+                f"Water content is {reading.water_content_pct:.2f} %; it cannot be below zero. Check the reading.",
                 value=reading.water_content_pct,
                 limit=Decimal(0),
                 unit="%",

@@ -113,7 +113,7 @@ def work(readings: NuclearGaugeReadings, sheet: Worksheet = NO_SHEET) -> InPlace
     if readings.wet_density_kgm3 <= 0:
         raise ImpossibleReading(
             "wet-density-not-positive",
-            f"Wet density is {readings.wet_density_kgm3} kg/m3; it must be greater than zero. Check the reading.",
+            f"Wet density is {readings.wet_density_kgm3:.1f} kg/m3; it must be greater than zero. Check the reading.",
             value=readings.wet_density_kgm3,
             limit=Decimal(0),
             unit="kg/m3",

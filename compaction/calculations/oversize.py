@@ -71,7 +71,7 @@ def correction_applies(*, oversize_pct: Decimal, sieve: str, practice: str = "as
     if oversize_pct > limits.maximum_pct:
         raise OutsideValidity(
             "oversize-beyond-limit",
-            f"Oversize of {oversize_pct:.1f} % on the {SIEVE_NAMES[sieve]} sieve is beyond the {limits.maximum_pct} % "
+            f"Oversize of {oversize_pct:.2f} % on the {SIEVE_NAMES[sieve]} sieve is beyond the {limits.maximum_pct} % "
             f"up to which the correction holds ({limits.source}). Use a test fill or a method specification.",
             value=oversize_pct,
             limit=limits.maximum_pct,
@@ -84,7 +84,7 @@ def _check_pct(oversize_pct: Decimal) -> None:
     if not 0 <= oversize_pct < _HUNDRED:
         raise ImpossibleReading(
             "oversize-out-of-range",
-            f"Oversize is {oversize_pct} %; it must be at least 0 and below 100 % of the dry mass.",
+            f"Oversize is {oversize_pct:.2f} %; it must be at least 0 and below 100 % of the dry mass.",
             value=oversize_pct,
             limit=_HUNDRED,
             unit="%",
@@ -96,7 +96,7 @@ def _solid_density_kgm3(*, bulk_specific_gravity: Decimal, water_density_kgm3: D
         raise OutsideValidity(
             "specific-gravity-not-positive",
             f"Bulk specific gravity of the oversize is {bulk_specific_gravity} and the density of water "
-            f"{water_density_kgm3} kg/m3; both must be greater than zero.",
+            f"{water_density_kgm3:.1f} kg/m3; both must be greater than zero.",
             value=min(bulk_specific_gravity, water_density_kgm3),
             limit=Decimal(0),
         )
@@ -125,7 +125,7 @@ def corrected_maximum_dry_density_kgm3(
     if maximum_dry_density_kgm3 <= 0:
         raise ImpossibleReading(
             "maximum-not-positive",
-            f"The reference maximum dry density is {maximum_dry_density_kgm3} kg/m3; it must be greater than zero.",
+            f"The reference maximum dry density is {maximum_dry_density_kgm3:.1f} kg/m3; it must be greater than zero.",
             value=maximum_dry_density_kgm3,
             limit=Decimal(0),
             unit="kg/m3",
@@ -180,7 +180,7 @@ def _check_water(*values: Decimal) -> None:
         if value < 0:
             raise ImpossibleReading(
                 "water-content-negative",
-                f"Water content is {value} %; it cannot be below zero. Check the readings.",
+                f"Water content is {value:.2f} %; it cannot be below zero. Check the readings.",
                 value=value,
                 limit=Decimal(0),
                 unit="%",
@@ -239,7 +239,7 @@ def field_control_fraction_dry_density_kgm3(
     if total_dry_density_kgm3 <= 0:
         raise ImpossibleReading(
             "dry-density-not-positive",
-            f"Dry density is {total_dry_density_kgm3} kg/m3; it must be greater than zero.",
+            f"Dry density is {total_dry_density_kgm3:.1f} kg/m3; it must be greater than zero.",
             value=total_dry_density_kgm3,
             limit=Decimal(0),
             unit="kg/m3",
@@ -248,8 +248,8 @@ def field_control_fraction_dry_density_kgm3(
     if room <= 0:
         raise ImpossibleReading(
             "oversize-fills-the-hole",
-            f"Oversize of {oversize_pct} % at {solid_kgm3} kg/m3 alone would fill the volume at a total dry density of "
-            f"{total_dry_density_kgm3:.1f} kg/m3. Check oversize mass, specific gravity and hole volume.",
+            f"Oversize of {oversize_pct:.2f} % at {solid_kgm3:.1f} kg/m3 alone would fill the volume at a total dry "
+            f"density of {total_dry_density_kgm3:.1f} kg/m3. Check oversize mass, specific gravity and hole volume.",
             value=total_dry_density_kgm3,
             limit=_HUNDRED * solid_kgm3 / oversize_pct,
             unit="kg/m3",
@@ -291,8 +291,8 @@ def field_control_fraction_water_content_pct(
     if result < 0:
         raise ImpossibleReading(
             "oversize-wetter-than-whole",
-            f"The oversize at {oversize_water_content_pct} % would hold more water than the whole at "
-            f"{total_water_content_pct} %. Check which fraction each water content belongs to.",
+            f"The oversize at {oversize_water_content_pct:.2f} % would hold more water than the whole at "
+            f"{total_water_content_pct:.2f} %. Check which fraction each water content belongs to.",
             value=result,
             limit=Decimal(0),
             unit="%",
@@ -335,8 +335,8 @@ def oversize_pct_from_masses(
     if total_wet_mass_kg <= 0 or not 0 <= oversize_wet_mass_kg < total_wet_mass_kg:
         raise ImpossibleReading(
             "impossible-mass",
-            f"Oversize of {oversize_wet_mass_kg} kg out of {total_wet_mass_kg} kg: it must be at least zero and less "
-            "than the whole. Check the masses.",
+            f"Oversize of {oversize_wet_mass_kg:.4f} kg out of {total_wet_mass_kg:.4f} kg: it must be at least zero "
+            "and less than the whole. Check the masses.",
             value=oversize_wet_mass_kg,
             limit=total_wet_mass_kg,
             unit="kg",

@@ -90,8 +90,8 @@ def work(readings: SandConeReadings, sheet: Worksheet = NO_SHEET) -> InPlace:
     empty_kg = readings.empty_apparatus_mass_kg
     if empty_kg is not None and readings.mass_after_kg < empty_kg:
         raise _impossible(
-            f"The apparatus weighs {readings.mass_after_kg:f} kg with the remaining sand but {empty_kg:f} kg empty. "
-            "Check both masses.",
+            f"The apparatus weighs {readings.mass_after_kg:.4f} kg with the remaining sand but {empty_kg:.4f} kg "
+            "empty. Check both masses.",
             readings.mass_after_kg,
             empty_kg,
         )
@@ -105,7 +105,7 @@ def work(readings: SandConeReadings, sheet: Worksheet = NO_SHEET) -> InPlace:
     )
     if readings.soil_wet_mass_kg <= 0:
         raise _impossible(
-            f"The soil from the hole weighs {readings.soil_wet_mass_kg:f} kg; it must be greater than zero.",
+            f"The soil from the hole weighs {readings.soil_wet_mass_kg:.4f} kg; it must be greater than zero.",
             readings.soil_wet_mass_kg,
             Decimal(0),
         )
@@ -156,15 +156,15 @@ def hole_volume_m3(
         )
     if mass_after_kg < 0 or mass_after_kg >= mass_before_kg:
         raise _impossible(
-            f"The apparatus weighs {mass_before_kg:f} kg before and {mass_after_kg:f} kg after the sand has run out; "
-            "after must be at least zero and less than before. Check whether the two were exchanged.",
+            f"The apparatus weighs {mass_before_kg:.4f} kg before and {mass_after_kg:.4f} kg after the sand has run "
+            "out; after must be at least zero and less than before. Check whether the two were exchanged.",
             mass_after_kg,
             mass_before_kg,
         )
     if sand_bulk_density_kgm3 <= 0:
         raise ImpossibleReading(
             "sand-density-not-positive",
-            f"Bulk density of the sand is {sand_bulk_density_kgm3} kg/m3; it must be greater than zero.",
+            f"Bulk density of the sand is {sand_bulk_density_kgm3:.1f} kg/m3; it must be greater than zero.",
             value=sand_bulk_density_kgm3,
             limit=Decimal(0),
             unit="kg/m3",
@@ -190,7 +190,7 @@ def hole_volume_m3(
         )
     if cone_kg < 0 or cone_kg >= sand_out_kg:
         raise _impossible(
-            f"{sand_out_kg:f} kg of sand ran out and cone and plate take {cone_kg:.4f} kg; nothing is left for the "
+            f"{sand_out_kg:.4f} kg of sand ran out and cone and plate take {cone_kg:.4f} kg; nothing is left for the "
             "hole. Check the masses and the constant of cone and plate.",
             cone_kg,
             sand_out_kg,

@@ -79,7 +79,8 @@ def standard_count_findings(*, kind: str, count: int, reference: Decimal) -> tup
             code="standard-count-off",
             severity="validity",
             sentence=f"The {kind} standard count of {count} is {change_pct:+.1f} % off the reference of "
-            f"{reference:.0f}; {allowed_pct} % is allowed (ASTM D6938). Repeat the count; if it is off again, do not use the gauge.",
+            f"{reference:.0f}; {allowed_pct} % is allowed (ASTM D6938). Repeat the count; "
+            "if it is off again, do not use the gauge.",
             numbers={"count": str(count), "reference": f"{reference:.0f}", "change_pct": f"{change_pct:.2f}"},
         ),
     )

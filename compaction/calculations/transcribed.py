@@ -59,7 +59,7 @@ def work(readings: TranscribedReadings, sheet: Worksheet = NO_SHEET) -> InPlace:
         if value is not None and value <= 0:
             raise ImpossibleReading(
                 f"{words}-density-not-positive",
-                f"{words.capitalize()} density is {value} kg/m3; it must be greater than zero. Check the sheet.",
+                f"{words.capitalize()} density is {value:.1f} kg/m3; it must be greater than zero. Check the sheet.",
                 value=value,
                 limit=Decimal(0),
                 unit="kg/m3",

@@ -19,7 +19,7 @@ def _check(*, specific_gravity: Decimal, water_density_kgm3: Decimal, water_cont
     if water_density_kgm3 <= 0:
         raise OutsideValidity(
             "water-density-not-positive",
-            f"Density of water is {water_density_kgm3} kg/m3; it must be greater than zero.",
+            f"Density of water is {water_density_kgm3:.1f} kg/m3; it must be greater than zero.",
             value=water_density_kgm3,
             limit=Decimal(0),
             unit="kg/m3",
@@ -27,7 +27,7 @@ def _check(*, specific_gravity: Decimal, water_density_kgm3: Decimal, water_cont
     if water_content_pct < 0:
         raise ImpossibleReading(
             "water-content-negative",
-            f"Water content is {water_content_pct} %; it cannot be below zero. Check the readings.",
+            f"Water content is {water_content_pct:.2f} %; it cannot be below zero. Check the readings.",
             value=water_content_pct,
             limit=Decimal(0),
             unit="%",
@@ -73,7 +73,7 @@ def zero_air_voids_dry_density_kgm3(
     if not 0 < saturation_pct <= _HUNDRED:
         raise OutsideValidity(
             "saturation-out-of-range",
-            f"Saturation is {saturation_pct} %; it must be above 0 and at most 100 %.",
+            f"Saturation is {saturation_pct:.2f} %; it must be above 0 and at most 100 %.",
             value=saturation_pct,
             limit=_HUNDRED,
             unit="%",

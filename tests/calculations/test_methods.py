@@ -287,7 +287,7 @@ def test_whatever_can_be_read_gives_finite_figures_or_a_named_error(code: str, d
         readings = read_readings(code, 1, written)
     except ReadingsError as refused:
         codes = {error.code for error in refused.errors}
-        assert codes == {"exactly-one-of"}  # noqa: PT017 (this is about what was drawn, not about a call that must fail)
+        assert codes == {"exactly-one-of"}
         return
     try:
         in_place = work(readings, sheet)

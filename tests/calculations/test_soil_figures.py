@@ -107,7 +107,7 @@ class TestOversize:
     def test_beyond_the_limit_the_sentence_names_value_limit_and_remedy(self) -> None:
         with pytest.raises(OutsideValidity) as raised:
             oversize.correction_applies(oversize_pct=Decimal("30.1"), sieve="three_quarters")
-        assert "30.1 %" in raised.value.sentence
+        assert "30.10 %" in raised.value.sentence
         assert "30 %" in raised.value.sentence
         assert "test fill" in raised.value.sentence
         assert (raised.value.value, raised.value.limit, raised.value.unit) == (Decimal("30.1"), Decimal(30), "%")
