@@ -95,6 +95,7 @@ REFUSALS: Final[dict[str, str]] = {
     "meaning-unknown": "content-unreadable",
     "period-crossed": "content-unreadable",
     "alignment-unknown": "content-unreadable",
+    "geometry-unreadable": "content-unreadable",
     "revision-out-of-order": "revision-conflict",
 }
 

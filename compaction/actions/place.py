@@ -1,6 +1,6 @@
 """Issue alignments and areas; tests located on the older geometry become stale."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import Any
 
@@ -8,20 +8,32 @@ from django.db import transaction
 
 from compaction import jobs
 from compaction.actions.references import Issued, mark_tests
+from compaction.actions.refusals import Refused
 from compaction.models import Test
 from projects import journal
 from projects.access import Open
 from projects.actions import place
 from projects.geometry.alignment import Alignment
-from projects.geometry.areas import area_from_plain, area_to_plain
+from projects.geometry.areas import AreaError, area_from_plain, area_to_plain
+from projects.geometry.curves import CurveError
+from projects.geometry.elements import ElementError
+from projects.geometry.linear_units import UnknownLinearUnit
+from projects.geometry.plain_content import ContentError
+from projects.geometry.plan_points import PlanError
+from projects.geometry.stationing import StationingError
+from projects.geometry.vertical_curves import ProfileError
+
+GEOMETRY_ERRORS = (
+    AreaError, ContentError, CurveError, ElementError, PlanError, ProfileError, StationingError, UnknownLinearUnit
+)  # fmt: skip
 
 
 def issue_alignment(
     *, opened: Open, code: str, rev: int, name: str, content: Mapping[str, Any], now: datetime
 ) -> Issued:
-    """Add a revision of an alignment from its plain content, which is read first and stored as read."""
+    """Add a revision of an alignment from its plain content, which is read first and stored as read. Raises `Refused`."""
     opened.require("set-up")
-    frozen = Alignment.from_plain(content).to_plain()
+    frozen = _understood(lambda: Alignment.from_plain(content).to_plain())
     return _issue(
         opened,
         lambda: place.issue_alignment(opened=opened, code=code, rev=rev, name=name, content=frozen, now=now),
@@ -41,9 +53,9 @@ def issue_area(
     now: datetime,
     reason: str = "",
 ) -> Issued:
-    """Add a revision of a zone or exempt area."""
+    """Add a revision of a zone or exempt area. Raises `Refused`."""
     opened.require("set-up")
-    frozen = area_to_plain(area_from_plain({**content, "code": code, "kind": kind, "name": name}))
+    frozen = _understood(lambda: area_to_plain(area_from_plain({**content, "code": code, "kind": kind, "name": name})))
     return _issue(
         opened,
         lambda: place.issue_area(
@@ -52,6 +64,13 @@ def issue_area(
         f"area {code} rev {rev}",
         now,
     )
+
+
+def _understood(read: Callable[[], dict[str, Any]]) -> dict[str, Any]:
+    try:
+        return read()
+    except GEOMETRY_ERRORS as error:
+        raise Refused(str(error), code="geometry-unreadable") from error
 
 
 def _issue(opened: Open, add: Any, cause: str, now: datetime) -> Issued:

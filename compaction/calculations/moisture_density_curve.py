@@ -60,8 +60,8 @@ def wet_density_in_mould_kgm3(
     if not 0 <= mass_mould_kg < mass_full_kg or mould_volume_m3 <= 0:
         raise ImpossibleReading(
             "impossible-mass",
-            f"A mould of {mould_volume_m3:.6f} m3 weighs {mass_full_kg:.4f} kg with soil and {mass_mould_kg:.4f} kg empty; "
-            "full must be the greater and the volume above zero.",
+            f"A mould of {mould_volume_m3:.6f} m3 weighs {mass_full_kg:.4f} kg with soil and {mass_mould_kg:.4f} kg "
+            "empty; full must be the greater and the volume above zero.",
             value=mass_full_kg,
             limit=mass_mould_kg,
             unit="kg",

@@ -1,4 +1,4 @@
-"""From easting and northing in metres to what a web map is drawn in: degrees on a known grid, plain metres without one."""
+"""From easting and northing in metres to what a web map draws in: degrees on a known grid, plain metres without one."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -27,9 +27,7 @@ class Ground:
         if not self.epsg_code:
             return [round(easting_m, _METRE_DIGITS), round(northing_m, _METRE_DIGITS)]
         try:
-            longitude, latitude = crs.to_longitude_latitude(
-                self.epsg_code, easting_m=easting_m, northing_m=northing_m
-            )
+            longitude, latitude = crs.to_longitude_latitude(self.epsg_code, easting_m=easting_m, northing_m=northing_m)
         except crs.CoordinateSystemError:
             return None
         return [round(longitude, _DEGREE_DIGITS), round(latitude, _DEGREE_DIGITS)]

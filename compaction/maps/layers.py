@@ -94,7 +94,9 @@ def _test(
         "lift": row.lift,
     }
     more: Json = {
-        "percent": _percent(row.percent_compaction if row.percent_compaction_judged is None else row.percent_compaction_judged),
+        "percent": _percent(
+            row.percent_compaction if row.percent_compaction_judged is None else row.percent_compaction_judged
+        ),
         "limit": _percent(row.percent_compaction_minimum),
         "margin": row.margin,
         "station": row.station_text,

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from datetime import UTC, datetime
+from datetime import datetime
 from decimal import Decimal
 from typing import Any, TypeVar
 
@@ -19,6 +19,8 @@ _TIME = re.compile(
 _FORBIDDEN = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]")
 _FORBIDDEN_IN_LINES = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]")
 _WIDEST_OFFSET_H = 14  # the farthest zone in use is UTC+14
+# No test is of another year; near the ends of the calendar a moment can't be brought into another time zone.
+_YEARS = range(1900, 2201)
 
 
 class ContentError(ValueError):
@@ -91,7 +93,7 @@ class Members:
 
     def time(self, name: str, *, required: bool = False) -> datetime | None:
         """A moment in RFC 3339 with seconds and offset."""
-        return self._take(name, required, _time)
+        return self._take(name, required, read_time)
 
     def uuid(self, name: str) -> str:
         """A UUID in canonical lower-case form, "" where it was not sent."""
@@ -181,7 +183,8 @@ def _flag(value: Any, at: str) -> bool:
     return value
 
 
-def _time(value: Any, at: str) -> datetime:
+def read_time(value: Any, at: str) -> datetime:
+    """A moment in RFC 3339 with seconds and offset, in a year that a test can be of. Raises `ReadingError`."""
     example = "write for example '2026-06-03T09:15:00-06:00'"
     if not isinstance(value, str) or _TIME.fullmatch(value) is None or value.endswith("-00:00"):
         raise ReadingError(
@@ -189,11 +192,12 @@ def _time(value: Any, at: str) -> datetime:
         )
     try:
         moment = datetime.fromisoformat(value)
-        moment.astimezone(UTC)  # a moment before the year 1 or after 9999 in UTC cannot be stored
-    except (ValueError, OverflowError):
+    except ValueError:
         raise ReadingError(
             at, "not-a-time", f"{ascii(value)[:60]} does not exist in the calendar; {example}."
         ) from None
+    if moment.year not in _YEARS:
+        raise ReadingError(at, "not-a-time", f"The year must lie between {_YEARS[0]} and {_YEARS[-1]}; {example}.")
     offset = moment.utcoffset()
     if offset is None or abs(offset.total_seconds()) > _WIDEST_OFFSET_H * 3600:
         raise ReadingError(

@@ -1,5 +1,6 @@
 """Reading what a person or client wrote for set-up and follow-up records: strict, all problems at once."""
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -7,8 +8,10 @@ from typing import Any, TypeVar
 
 from compaction.calculations.errors import ReadingError, ReadingsError
 from compaction.calculations.readings import Field, Values, read_fields
+from compaction.observation.members import read_time
 
 Item = TypeVar("Item")
+_DAY = re.compile(r"(19|20|21)[0-9]{2}-[0-9]{2}-[0-9]{2}", re.ASCII)
 
 
 @dataclass(frozen=True)
@@ -72,8 +75,8 @@ def list_of(
 
 
 def day(written: Any, pointer: str) -> date:
-    """A calendar day, 2026-06-03."""
-    if isinstance(written, str) and len(written) == 10 and written.isascii():
+    """A calendar day, 2026-06-03, from 1900 to 2200."""
+    if isinstance(written, str) and _DAY.fullmatch(written):
         try:
             return date.fromisoformat(written)
         except ValueError:
@@ -83,14 +86,7 @@ def day(written: Any, pointer: str) -> date:
 
 def moment(written: Any, pointer: str) -> datetime:
     """A moment with its offset, 2026-06-03T09:15:00-06:00. A time without one could mean two moments."""
-    if isinstance(written, str) and 20 <= len(written) <= 32 and written.isascii() and written[10] == "T":
-        try:
-            value = datetime.fromisoformat(written)
-        except ValueError:
-            value = None
-        if value is not None and value.tzinfo is not None:
-            return value
-    raise ReadingError(pointer, "not-a-moment", "Write a time with its offset, 2026-06-03T09:15:00-06:00.")
+    return read_time(written, pointer)
 
 
 def long_text(written: Any, pointer: str, *, limit: int = 4000) -> str:

@@ -1,47 +1,19 @@
-"""The map's layers by address, as GeoJSON. Who may open the project may read them; nobody else learns that they exist."""
+"""The map's layers by address, as GeoJSON. Who may open the project may read them, nobody else."""
 
-from collections.abc import Callable
-from functools import wraps
-from typing import Any, Concatenate, ParamSpec
+from datetime import datetime
+from typing import Any
 
-from django.contrib.auth.decorators import login_required
-from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
-from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from compaction.maps import layers
 from compaction.maps.ground import Ground
 from compaction.queries import layers as map_rows
 from compaction.queries.rows import TestFilter, placement_rows, test_rows
-from projects import access
 from projects.access import Open
+from projects.views.opening import project_json
 
-Rest = ParamSpec("Rest")
-LARGEST_LIFT = 100_000
-
-
-def with_project(
-    view: Callable[Concatenate[HttpRequest, Open, Rest], HttpResponse],
-) -> Callable[Concatenate[HttpRequest, str, Rest], HttpResponse]:
-    """A reading view that gets the project opened instead of its code; GET and HEAD only."""
-
-    @wraps(view)
-    def opened(request: HttpRequest, code: str, *args: Rest.args, **kwargs: Rest.kwargs) -> HttpResponse:
-        try:
-            project = access.open_project(
-                request.user,  # type: ignore[arg-type]  # login_required lets nobody else through
-                code,
-                today=timezone.now().date(),
-                request_id=getattr(request, "request_id", ""),
-            )
-        except access.NotFound:
-            raise Http404("There is no such project for you.") from None
-        except access.NotAllowed as error:
-            raise PermissionDenied(str(error)) from None
-        return view(request, project, *args, **kwargs)
-
-    return require_safe(login_required(opened))
+LIFT_DIGITS = 4
 
 
 def geojson(found: dict[str, Any]) -> JsonResponse:
@@ -57,13 +29,14 @@ def chosen_lift(request: HttpRequest) -> int | None:
     asked = request.GET.get("lift", "all")
     if asked == "all":
         return None
-    if not (asked.isascii() and asked.isdigit() and int(asked[:9]) < LARGEST_LIFT):
+    if not (asked.isascii() and asked.isdigit() and len(asked) <= LIFT_DIGITS):
         raise Http404("There is no such lift.")
     return int(asked)
 
 
-@with_project
-def tests(request: HttpRequest, opened: Open) -> HttpResponse:
+@require_safe
+@project_json()
+def tests(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
     """Every test of a lift (or of all), as points."""
     rows = test_rows(opened, TestFilter(lift=chosen_lift(request)), limit=None)
     return geojson(
@@ -76,10 +49,11 @@ def tests(request: HttpRequest, opened: Open) -> HttpResponse:
     )
 
 
-@with_project
-def placements(request: HttpRequest, opened: Open) -> HttpResponse:
+@require_safe
+@project_json()
+def placements(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
     """Fill as placed in a lift (or in all), as outlines."""
-    site = map_rows.geometry(opened, now=timezone.now())
+    site = map_rows.geometry(opened, now=now)
     return geojson(
         layers.placements(
             placement_rows(opened, lift=chosen_lift(request)),
@@ -90,24 +64,26 @@ def placements(request: HttpRequest, opened: Open) -> HttpResponse:
     )
 
 
-@with_project
-def areas(_request: HttpRequest, opened: Open) -> HttpResponse:
+@require_safe
+@project_json()
+def areas(_request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
     """Zones and exempt areas, as outlines."""
-    return geojson(areas_of(opened))
+    return geojson(areas_of(opened, now=now))
 
 
-def areas_of(opened: Open) -> layers.Json:
-    site = map_rows.geometry(opened, now=timezone.now())
+def areas_of(opened: Open, *, now: datetime) -> layers.Json:
+    site = map_rows.geometry(opened, now=now)
     drawn = [layers.DrawnArea(entry.code, entry.name, entry.kind, entry.geometry) for entry in site.areas]
     return layers.areas(drawn, ground=ground_of(opened), alignments=site.lines)
 
 
-@with_project
-def alignment(_request: HttpRequest, opened: Open) -> HttpResponse:
+@require_safe
+@project_json()
+def alignment(_request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
     """Alignments with their station ticks."""
-    return geojson(alignment_of(opened))
+    return geojson(alignment_of(opened, now=now))
 
 
-def alignment_of(opened: Open) -> layers.Json:
-    site = map_rows.geometry(opened, now=timezone.now())
+def alignment_of(opened: Open, *, now: datetime) -> layers.Json:
+    site = map_rows.geometry(opened, now=now)
     return layers.alignment_lines(site.alignments, ground=ground_of(opened), station_digits=site.station_digits)

@@ -13,7 +13,7 @@ urlpatterns: list[URLPattern] = [
     path("p/<slug:code>/map/placements.geojson", layers.placements, name="layer-placements"),
     path("p/<slug:code>/map/areas.geojson", layers.areas, name="layer-areas"),
     path("p/<slug:code>/map/alignment.geojson", layers.alignment, name="layer-alignment"),
-    path("p/<slug:code>/tests/<uuid:uuid>/curve.svg", plots.test_curve, name="test-curve-plot"),
+    path("p/<slug:code>/tests/<uuid:uuid>/curve.svg", plots.curve_of_test, name="test-curve-plot"),
     path("p/<slug:code>/references/<str:reference>/<int:rev>/curve.svg", plots.reference_curve, name="curve-plot"),
     path("p/<slug:code>/run-chart.svg", plots.run_chart, name="run-chart"),
 ]

@@ -192,6 +192,16 @@ class Alignment:
             )
         return tuple(found)
 
+    def element_at(self, station_m: float) -> tuple[Element, float]:
+        """The element at an internal station (the one ahead at a junction) and the distance along it.
+
+        Before the start and behind the end it is the first and the last one, with a distance outside it.
+        """
+        along = station_m - self.start_station_m
+        number = int(np.searchsorted(self.element_starts_m, along, side="right")) - 1
+        number = min(max(number, 0), len(self.elements) - 1)
+        return self.elements[number], along - float(self.element_starts_m[number])
+
     def point(self, *, station_m: float, offset_m: float = 0.0) -> tuple[float, float]:
         """Easting and northing (m) at an internal station and an offset (right positive).
 
@@ -202,9 +212,8 @@ class Alignment:
             raise BeyondAlignment(along)
         if along > self.length_m + END_TOLERANCE_M:
             raise BeyondAlignment(along - self.length_m)
-        number = int(np.searchsorted(self.element_starts_m, along, side="right")) - 1
-        number = min(max(number, 0), len(self.elements) - 1)
-        return self.elements[number].offset_point(along - float(self.element_starts_m[number]), offset_m)
+        element, distance = self.element_at(station_m)
+        return element.offset_point(distance, offset_m)
 
     def points(self, *, stations_m: FloatArray, offsets_m: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Eastings and northings of many points. Raises `BeyondAlignment` if any station is outside the line."""

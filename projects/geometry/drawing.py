@@ -101,11 +101,8 @@ def station_ticks(
 def _tick(alignment: Alignment, text: str, station_m: float) -> StationTick:
     station_m = min(max(station_m, alignment.start_station_m), alignment.end_station_m)
     easting, northing = alignment.point(station_m=station_m)
-    along = station_m - alignment.start_station_m
-    number = int(np.searchsorted(alignment.element_starts_m, along, side="right")) - 1
-    number = min(max(number, 0), len(alignment.elements) - 1)
-    at = np.asarray(along - alignment.element_starts_m[number])
-    return StationTick(text, station_m, easting, northing, float(alignment.elements[number].direction(at)))
+    element, distance = alignment.element_at(station_m)
+    return StationTick(text, station_m, easting, northing, float(element.direction(np.asarray(distance))))
 
 
 def range_outline(

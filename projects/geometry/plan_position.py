@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+import numpy as np
+
 from projects.geometry.alignment import Alignment, BeyondAlignment
 from projects.geometry.feet import ON
 from projects.geometry.parsing import StationText, parse_offset, parse_station
@@ -78,6 +80,17 @@ def _from_station(
     except BeyondAlignment as error:
         problems.append(finding("station-beyond-alignment", "validity", str(error), beyond_m=metres(error.by_m)))
         return PlanPosition(code, line, station_m, offset, findings=problems)
+    element, along = line.element_at(float(station_m))
+    if 1.0 + float(element.curvature(np.asarray(along))) * float(offset) <= 0.0:
+        problems.append(
+            finding(
+                "offset-beyond-centre",
+                "validity",
+                f"At {stated.station} the offset reaches the centre of the curve, beyond which no place has a "
+                "station of its own. Check the offset, or give coordinates.",
+                offset_m=offset,
+            )
+        )
     return PlanPosition(code, line, station_m, offset, metres(easting), metres(northing), STATED_STATION, problems)
 
 

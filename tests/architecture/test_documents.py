@@ -65,6 +65,6 @@ def test_the_readme_gives_two_commands_and_ci_takes_the_second_from_it() -> None
     blocks = re.findall(r"```sh\n(.*?)\n```", README, re.DOTALL)
     assert [block for block in blocks[:2] if "\n" in block] == [], "each of the two is one line"
     assert blocks[0].endswith("manage.py serve")
-    assert blocks[1].endswith(".venv/bin/pytest")
+    assert blocks[1].endswith(".venv/bin/pytest -n 2 --dist worksteal")
     taken = subprocess.run([PROJECT / ".ci" / "run", "--show-test-command"], capture_output=True, text=True, check=True)
     assert taken.stdout.strip() == blocks[1]

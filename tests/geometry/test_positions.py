@@ -148,6 +148,17 @@ def test_a_missing_station_is_told():
     assert codes(found) == ["station-not-on-alignment"]
 
 
+def test_an_offset_beyond_the_centre_of_a_curve_is_told():
+    """Radius 200 ft to the left: 199 ft left is a place with a station, 200 ft is the centre."""
+    arc = {"kind": "arc", "start": ["0", "0"], "end": ["-200", "200"], "radius": "200", "turn": "left"}
+    curve = Alignment.from_plain({"kind": "elements", "unit": "ft", "start_station": "0", "elements": [arc]})
+    found = {
+        offset: codes(find(Stated(station="1+00", offset=offset), alignments={"main": curve}, epsg_code=None))
+        for offset in ("199 L", "201 L", "300 R")
+    }
+    assert found == {"199 L": [], "201 L": ["offset-beyond-centre"], "300 R": []}
+
+
 def test_without_a_name_one_line_is_meant_and_of_two_none():
     assert find(Stated(alignment="")).alignment == "main"
     two = {"main": line(), "ramp": line(east=EAST + 500)}

@@ -20,16 +20,6 @@
   let days = [];
   let timer = 0;
 
-  function drawIcons() {
-    const ratio = Math.max(1, window.devicePixelRatio || 1);
-    for (const icon of document.querySelectorAll("canvas[data-shape]")) {
-      icon.width = icon.height = 24 * ratio;
-      const ctx = icon.getContext("2d");
-      ctx.scale(ratio, ratio);
-      window.liftMarks.draw(ctx, { shape: icon.dataset.shape, colour: icon.dataset.colour }, 12, 12, 8);
-    }
-  }
-
   function choice() {
     return {
       marks: new Set(legend.filter((box) => box.checked).map((box) => box.dataset.mark)),
@@ -151,14 +141,14 @@
     query.set("lift", lift.value);
     const hidden = legend.filter((box) => !box.checked).map((box) => box.dataset.mark);
     if (hidden.length) query.set("hide", hidden.join(","));
-    if (from.value) query.set("date_from", from.value);
-    if (to.value) query.set("date_to", to.value);
+    if (from.value) query.set("from", from.value);
+    if (to.value) query.set("to", to.value);
     window.history.replaceState(null, "", `?${query}`);
     if (list && list.dataset.address) {
       const same = new URLSearchParams();
       if (lift.value !== "all") same.set("lift", lift.value);
-      if (from.value) same.set("date_from", from.value);
-      if (to.value) same.set("date_to", to.value);
+      if (from.value) same.set("from", from.value);
+      if (to.value) same.set("to", to.value);
       list.href = `${list.dataset.address}?${same}`;
     }
   }
@@ -212,5 +202,4 @@
   window.addEventListener("beforeprint", toPaper);
   window.addEventListener("afterprint", fromPaper);
   document.getElementById("map-print").addEventListener("click", () => window.print());
-  drawIcons();
 })();

@@ -1,0 +1,105 @@
+"""Forms for what people decide about a test or a failure: each with a reason in words and an id made once."""
+
+import uuid
+from typing import Any
+
+from django import forms
+
+from compaction import chain
+from compaction.actions import voids
+from compaction.actions.amendments import REASONS as AMENDMENT_REASONS
+from compaction.forms.quantities import QuantityField
+from compaction.observation.choices import FRACTIONS
+from compaction.records.follow_up import REWORK_METHODS
+from projects.models import Project
+
+
+class Once(forms.Form):
+    """A form that carries its own id, so that sending it twice does the thing once."""
+
+    client_uuid = forms.UUIDField(widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not self.is_bound:
+            self.initial["client_uuid"] = str(uuid.uuid4())
+
+
+def reason_field(label: str) -> forms.CharField:
+    """Why, in words that somebody else can follow."""
+    return forms.CharField(label=label, max_length=4000, widget=forms.Textarea(attrs={"rows": 3}))
+
+
+class ReleaseForm(Once):
+    """Release one hold."""
+
+    hold = forms.CharField(max_length=80, widget=forms.HiddenInput)
+    reason = reason_field("Why the reading can stand")
+
+
+class VoidForm(Once):
+    """Ask to void a test."""
+
+    reason_code = forms.ChoiceField(label="What happened", choices=lambda: list(voids.REASONS.items()))
+    reason = reason_field("In words")
+
+
+class ConfirmVoidForm(Once):
+    """The second person's word."""
+
+    reason = reason_field("What you checked")
+
+
+class OvenForm(Once):
+    """The oven value of a test: the amendment that every provisional result waits for."""
+
+    replaces = forms.IntegerField(widget=forms.HiddenInput)
+    fraction = forms.ChoiceField(label="Specimen", choices=lambda: list(FRACTIONS.items()))
+    reason = forms.CharField(label="Remark", max_length=4000, initial="oven value from the laboratory")
+
+    def __init__(self, *args: Any, project: Project, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["value"] = QuantityField(project=project, kind="percent", label="Oven value, of the dry mass")
+
+
+class AmendForm(Once):
+    """Why a test is amended; the content itself comes from the entry form."""
+
+    replaces = forms.IntegerField(widget=forms.HiddenInput)
+    reason_code = forms.ChoiceField(label="Reason", choices=lambda: list(AMENDMENT_REASONS.items()))
+    reason = reason_field("In words")
+
+
+class ReworkForm(Once):
+    """What was done to the failed area."""
+
+    method = forms.ChoiceField(
+        label="What was done", choices=lambda: [(name, name.replace("_", " ")) for name in REWORK_METHODS]
+    )
+    performed_at = forms.CharField(
+        label="Finished at", widget=forms.DateTimeInput(attrs={"type": "datetime-local"}), help_text="Project time."
+    )
+    equipment = forms.CharField(label="Equipment", max_length=200, required=False)
+    passes = forms.IntegerField(label="Passes", min_value=0, max_value=999, required=False)
+    remarks = forms.CharField(label="Remarks", max_length=4000, required=False, widget=forms.Textarea(attrs={"rows": 2}))
+
+
+CLOSURE_WORDS = {
+    chain.CLOSED: "close: the retest passes",
+    chain.ACCEPTED: "accept as is",
+    chain.REPLACED: "removed and replaced",
+}
+
+
+class ClosingForm(Once):
+    """An engineer's closing of one failure, on the figures shown."""
+
+    basis_digest = forms.CharField(max_length=64, widget=forms.HiddenInput)
+    meaning = forms.ChoiceField(label="Decision", choices=lambda: list(CLOSURE_WORDS.items()))
+    reason = reason_field("Reason")
+
+
+class ApproveForm(Once):
+    """An engineer's approval of a revision."""
+
+    reason = reason_field("On what ground it is approved")
