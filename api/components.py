@@ -189,7 +189,7 @@ def _answers() -> dict[str, Schema]:
         "Current": current,
         "RecordedTest": of(recorded),
         "TestStory": of({**recorded, **test_story}),
-        "TestRow": of({"uuid": ID, "mark": {"type": "string", "enum": list(register.MARKS)}, "result": TEXT, "basis": TEXT}, more=True),
+        "TestRow": of({"uuid": ID, "mark": {"type": "string", "enum": list(register.MARK_WORDS)}, "result": TEXT, "basis": TEXT}, more=True),
         "TestList": of({"items": many(ref("TestRow")), **page}),
         "TestBatchResults": of(
             {

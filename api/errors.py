@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from django.core.exceptions import DisallowedHost, RequestDataTooBig, SuspiciousOperation
-from django.db import OperationalError
+from django.db import DataError, OperationalError
 from django.http import Http404, HttpRequest, HttpResponse, UnreadablePostError
 from rest_framework import exceptions
 from rest_framework.response import Response
@@ -109,6 +109,10 @@ def _of_the_rooms(error: Exception) -> Problem | None:
         return Problem(problems.REFUSALS.get(error.code, "conflict"), str(error), errors=[("", error.code, str(error))])
     if isinstance(error, RevisionConflict):
         return Problem("revision-conflict", str(error))
+    if isinstance(error, DataError):
+        # PostgreSQL will not keep the value: a limit that the reader should have known.
+        logger.error("A value got past its reader: %s", error)
+        return Problem("content-unreadable", "A value of the record is too large to be kept; nothing was stored.")
     if isinstance(error, SetUpMoved | OperationalError):
         logger.warning("Answered 503: %s: %s", type(error).__name__, error)
         return Problem("try-again", headers={"Retry-After": str(RETRY_AFTER_SECONDS)})

@@ -85,7 +85,7 @@ def _refusals(operation: Operation) -> dict[str, Any]:
     return {
         str(status): {
             "description": "; ".join(f"`{code}`: {problems.KINDS[code].title}" for code in found),
-            "content": {"application/problem+json": _media("Problem")},
+            "content": {"application/problem+json": {"schema": {"$ref": "#/components/schemas/Problem"}}},
         }
         for status, found in sorted(by_status.items())
     }
@@ -101,8 +101,10 @@ def _media(name: str) -> dict[str, Any]:
 
 def complete(result: dict[str, Any], generator: Any, request: Any, public: bool) -> dict[str, Any]:
     """Hook of drf-spectacular: the schemas that the operations name, and how to sign in."""
+    schemas = components.schemas()
+    schemas["Problem"]["examples"] = list(EXAMPLES["Problem"].values())
     result["components"] = {
-        "schemas": dict(sorted(components.schemas().items())),
+        "schemas": dict(sorted(schemas.items())),
         "securitySchemes": {
             "deviceKey": {"type": "http", "scheme": "bearer", "description": "A key of a device: `Bearer llk_...`."},
             "pageSession": {"type": "apiKey", "in": "cookie", "name": "sessionid", "description": "A signed-in person's page."},

@@ -21,6 +21,19 @@ from projects.models import JournalHead, Project
 BATCH = 250
 ROBOT = Actor(kind="job", ident="reassessment")
 
+#: columns of the head that follow from the geometry alone
+PLACE = (
+    "alignment",
+    "station_m",
+    "offset_m",
+    "easting_m",
+    "northing_m",
+    "elevation_m",
+    "depth_below_grade_m",
+    "zone",
+    "exempt",
+)
+
 
 @dataclass(frozen=True)
 class Change:
@@ -38,6 +51,12 @@ class Change:
     @property
     def result_changes(self) -> bool:
         return self.before != self.after
+
+    @property
+    def moved(self) -> bool:
+        """Whether the spot lies elsewhere on the geometry now in force."""
+        values = head_values(self.derived)
+        return any(getattr(self.test, name) != values[name] for name in PLACE)
 
     @property
     def number_changes(self) -> bool:
@@ -100,6 +119,7 @@ def _reassess(project: Project, uuids: list[str], causes: dict[str, str], under:
         for change in evaluate(tests, under=under)
         if change.test.outcome_digest != change.derived.outcome_digest
         or change.test.inputs_digest != change.derived.outcome.inputs_digest
+        or change.moved
     ]
     if not changes:
         return 0

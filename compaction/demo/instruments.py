@@ -8,7 +8,7 @@ from typing import Any
 
 from compaction.calculations.quantities import UNITS
 from compaction.demo import site
-from compaction.demo.material import HUNDRED, PCF_KGM3, tenths
+from compaction.demo.material import HUNDRED, PCF_KGM3
 
 GCM3_PCF = UNITS["density"]["g/cm3"] / PCF_KGM3
 #: serial number -> standard counts of the first day (density, moisture)
@@ -98,5 +98,3 @@ def with_oven(shown: Shown, oven_pct: Decimal) -> Shown:
     members = {**shown.members, "water_contents": [*shown.members.get("water_contents", ()), oven]}
     return Shown(members, shown.wet_pcf, shown.wet_pcf / (1 + oven_pct / HUNDRED), oven_pct)
 
-
-__all__ = ["Shown", "gauge", "number", "sand_cone", "standard_counts", "tenths", "with_oven"]

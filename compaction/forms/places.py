@@ -7,7 +7,7 @@ from django import forms
 
 from compaction.forms.quantities import QuantityField, tidy_number
 from compaction.forms.rulings import Once
-from projects.geometry.linear_units import UNITS as LINE_UNITS
+from projects.geometry.linear_units import LINEAR_UNITS
 from projects.models import AreaKind, Project
 
 
@@ -26,7 +26,9 @@ class PlacementForm(Once):
     equipment = forms.CharField(label="Equipment", max_length=200, required=False)
     passes = forms.IntegerField(label="Passes", min_value=0, max_value=999, required=False)
     weather = forms.CharField(label="Weather", max_length=200, required=False)
-    remarks = forms.CharField(label="Remarks", max_length=4000, required=False, widget=forms.Textarea(attrs={"rows": 2}))
+    remarks = forms.CharField(
+        label="Remarks", max_length=4000, required=False, widget=forms.Textarea(attrs={"rows": 2})
+    )
 
     def __init__(self, *args: Any, project: Project, alignments: list[str], areas: list[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -51,10 +53,10 @@ class BaselineForm(forms.Form):
     code = forms.SlugField(label="Code", max_length=40, initial="main")
     name = forms.CharField(label="Name", max_length=120, initial="Baseline")
     unit = forms.ChoiceField(
-        label="Stations and offsets in", choices=lambda: [(code, code) for code in LINE_UNITS]
+        label="Stations and offsets in", choices=lambda: [(unit.code, unit.name) for unit in LINEAR_UNITS.values()]
     )
     coordinate_unit = forms.ChoiceField(
-        label="Coordinates in", choices=lambda: [(code, code) for code in LINE_UNITS]
+        label="Coordinates in", choices=lambda: [(unit.code, unit.name) for unit in LINEAR_UNITS.values()]
     )
     start_station = forms.CharField(label="Station of the first point", max_length=20, help_text="As 1000 or 10+00.")
     points = forms.CharField(

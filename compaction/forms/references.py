@@ -37,7 +37,9 @@ class ReferenceForm(forms.Form):
         required=False,
         widget=forms.Textarea(attrs={"rows": 2}),
     )
-    remarks = forms.CharField(label="Remarks", max_length=4000, required=False, widget=forms.Textarea(attrs={"rows": 2}))
+    remarks = forms.CharField(
+        label="Remarks", max_length=4000, required=False, widget=forms.Textarea(attrs={"rows": 2})
+    )
 
     def __init__(self, *args: Any, project: Project, revising: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

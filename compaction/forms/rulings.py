@@ -81,7 +81,9 @@ class ReworkForm(Once):
     )
     equipment = forms.CharField(label="Equipment", max_length=200, required=False)
     passes = forms.IntegerField(label="Passes", min_value=0, max_value=999, required=False)
-    remarks = forms.CharField(label="Remarks", max_length=4000, required=False, widget=forms.Textarea(attrs={"rows": 2}))
+    remarks = forms.CharField(
+        label="Remarks", max_length=4000, required=False, widget=forms.Textarea(attrs={"rows": 2})
+    )
 
 
 CLOSURE_WORDS = {

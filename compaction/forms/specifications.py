@@ -130,7 +130,9 @@ def criteria_from(formset: Any) -> list[dict[str, Any]]:
     for form in formset:
         given = form.cleaned_data
         if given.get("quantity"):
-            criterion = {name: value for name, value in given.items() if value not in ("", None) and name != "contractual"}
+            criterion = {
+                name: value for name, value in given.items() if value not in ("", None) and name != "contractual"
+            }
             found.append(criterion | {"contractual": bool(given.get("contractual"))})
     return found
 

@@ -95,8 +95,12 @@ def draw(
     simple: bool,
     tiles: Tiles | None = None,
     lift: str = "",
+    lift_word: str = "lift",
 ) -> Frame:
-    """The frame around a site. `simple`: coordinates are metres, not degrees; `lift` is what the tests start with."""
+    """The frame around a site. `simple`: coordinates are metres, not degrees; `lift` is what the tests start with.
+
+    `lift_word` is what the project calls a lift (one of our own words).
+    """
     site = SiteMap(
         files=files,
         location=_middle(bounds),
@@ -117,7 +121,10 @@ def draw(
     )
     if tiles and tiles.address and not simple:
         folium.TileLayer(
-            tiles=tiles.address, attr=_plain(tiles.attribution), max_native_zoom=19, max_zoom=_CLOSEST_ZOOM
+            tiles=tiles.address,
+            attr=_plain(tiles.attribution) or "background map",
+            max_native_zoom=19,
+            max_zoom=_CLOSEST_ZOOM,
         ).add_to(site)
     site.add_child(
         SitePlan(
@@ -126,6 +133,7 @@ def draw(
                 "bounds": bounds,
                 "simple": simple,
                 "lift": lift,
+                "lift_word": lift_word,
                 "looks": {name: {**asdict(look), "words": MARK_WORDS[name]} for name, look in LOOKS.items()},
             }
         )

@@ -6,6 +6,7 @@ they can be searched and read aloud; none is read as a formula, whatever signs p
 
 import io
 import re
+import textwrap
 import unicodedata
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
@@ -27,6 +28,7 @@ _SETTINGS = {
 _METADATA = re.compile(r"\s*<metadata>.*?</metadata>", re.DOTALL)
 _LEADING = re.compile(r"\A.*?(?=<svg)", re.DOTALL)
 LONGEST_TEXT = 60
+LEGEND_WIDTH = 88  # characters in all columns together
 
 
 def figure(*, width_in: float, height_in: float) -> "tuple[Figure, Axes]":
@@ -71,11 +73,22 @@ def clean(text: str, *, longest: int = LONGEST_TEXT) -> str:
     return shown if len(shown) <= longest else shown[: longest - 1] + "…"
 
 
-def legend(made: "Figure", axes: "Axes", *, columns: int = 2, extra: Sequence[Any] = ()) -> None:
-    """The legend below the axes, where it hides no point."""
-    handles, _ = axes.get_legend_handles_labels()
-    handles = [*handles, *extra]
-    if handles:
-        made.legend(
-            handles=handles, loc="outside lower center", ncols=columns, fontsize=8.5, frameon=False, labelcolor=INK
-        )
+def legend(
+    made: "Figure", axes: "Axes", marks: Sequence[tuple[tuple[Any, ...], str]] = (), *, columns: int = 2
+) -> None:
+    """The legend below the axes, where it hides no point: what has a label, then the marks, each in all its layers."""
+    from matplotlib.legend_handler import HandlerTuple
+
+    handles, labels = axes.get_legend_handles_labels()
+    handles = [*handles, *(drawn for drawn, _ in marks)]
+    labels = [*labels, *(words for _, words in marks)]
+    made.legend(
+        handles=handles,
+        labels=[textwrap.fill(label, width=LEGEND_WIDTH // columns) for label in labels],
+        handler_map={tuple: HandlerTuple(ndivide=1)},
+        loc="outside lower center",
+        ncols=columns,
+        fontsize=8.5,
+        frameon=False,
+        labelcolor=INK,
+    )

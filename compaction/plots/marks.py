@@ -8,6 +8,8 @@ from compaction.register import LOOKS, MARK_WORDS
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
+Entry = tuple[tuple[Any, ...], str]
+
 #: What lies on top: the failing ones.
 _ORDER = (
     "voided",
@@ -22,23 +24,29 @@ _ORDER = (
 )
 
 
-def plot(axes: "Axes", points: Sequence[tuple[float, float, str]], *, size: float = 8.0, faint: bool = False) -> None:
-    """Points (x, y, mark), one legend entry for each mark that occurs."""
+def plot(
+    axes: "Axes", points: Sequence[tuple[float, float, str]], *, size: float = 8.0, faint: bool = False
+) -> list[Entry]:
+    """Points (x, y, mark); returns a legend entry for each mark that occurs."""
+    entries: list[Entry] = []
     for level, mark in enumerate(_ORDER):
         chosen = [(x, y) for x, y, of in points if of == mark]
         if not chosen:
             continue
         xs, ys = [x for x, _ in chosen], [y for _, y in chosen]
-        for number, layer in enumerate(layers(mark, size)):
-            axes.plot(
-                xs,
-                ys,
-                linestyle="none",
-                zorder=5 + level / 10 + number / 100,
-                alpha=0.75 if faint else 1,
-                label=f"{MARK_WORDS[mark]} ({len(chosen)})" if number == 0 else "_",
-                **layer,
-            )
+        drawn = stack(axes, xs, ys, mark, size=size, zorder=5 + level / 10, alpha=0.75 if faint else 1)
+        entries.append((drawn, f"{MARK_WORDS[mark]} ({len(chosen)})"))
+    return entries
+
+
+def stack(
+    axes: "Axes", xs: Sequence[float], ys: Sequence[float], mark: str, *, size: float, zorder: float, alpha: float = 1
+) -> tuple[Any, ...]:
+    """Draw the layers of one mark over one another; together they are its legend entry."""
+    return tuple(
+        axes.plot(xs, ys, linestyle="none", zorder=zorder + number / 100, alpha=alpha, label="_", **layer)[0]
+        for number, layer in enumerate(layers(mark, size))
+    )
 
 
 def layers(mark: str, size: float) -> list[dict[str, Any]]:

@@ -101,7 +101,7 @@ def draw(
         )
         for water in along
     ]
-    voids_words = f"zero air voids, Gs {plain(gravity)} {'measured' if measured else 'assumed'}"
+    voids_words = f"zero air voids, Gs {_gravity_text(gravity)} {'measured' if measured else 'assumed'}"
     axes.plot(
         along, [scale.density(value) for value in voids], color=drawing.INK, linewidth=1.3, linestyle=(0, (7, 3)),
         label=voids_words,
@@ -114,7 +114,7 @@ def draw(
     _draw_curve(axes, reference, scale)
     if corrected is not None:
         said.append(_draw_corrected(axes, corrected, scale))
-    marks.plot(
+    entries = marks.plot(
         axes,
         [(float(one.water_content_pct), scale.density(one.dry_density_kgm3), one.mark) for one in field],
         size=6.5,
@@ -123,8 +123,10 @@ def draw(
     if field:
         said.append(f"{len(field)} field tests on this reference are shown.")
     if test is not None:
-        said.append(_draw_test(axes, test, scale))
-    drawing.legend(made, axes)
+        entry, words = _draw_test(axes, test, scale)
+        entries.append(entry)
+        said.append(words)
+    drawing.legend(made, axes, entries)
     return drawing.svg(made, title=title, description=" ".join(filter(None, said)))
 
 
@@ -133,6 +135,12 @@ def _say_reference(reference: ReferenceFacts, scale: Scale) -> str:
         f"Reported maximum {scale.density_text(reference.maximum_dry_density_kgm3)} at "
         f"{plain(reference.optimum_water_content_pct)} %; {len(reference.points)} laboratory points."
     )
+
+
+def _gravity_text(gravity: Decimal) -> str:
+    """A specific gravity with two decimals, or with the more that were written."""
+    written = plain(gravity)
+    return written if len(written.partition(".")[2]) >= 2 else f"{gravity:.2f}"
 
 
 def _extent(
@@ -242,18 +250,14 @@ def _draw_corrected(axes: "Axes", corrected: Peak, scale: Scale) -> str:
     return f"The maximum is {words}."
 
 
-def _draw_test(axes: "Axes", test: FieldPoint, scale: Scale) -> str:
-    """The test that the drawing is about: its mark in a ring, with its figures beside it."""
+def _draw_test(axes: "Axes", test: FieldPoint, scale: Scale) -> tuple[marks.Entry, str]:
+    """The test that the drawing is about, in a ring with its figures beside it; its legend entry and its words."""
     x, y = float(test.water_content_pct), scale.density(test.dry_density_kgm3)
     axes.plot(
         [x], [y], linestyle="none", marker="o", markersize=20, markerfacecolor="none", markeredgecolor=drawing.INK,
         markeredgewidth=1.4, zorder=7, label="_",
     )  # fmt: skip
-    for number, layer in enumerate(marks.layers(test.mark, 10.0)):
-        axes.plot(
-            [x], [y], linestyle="none", zorder=7.1 + number / 100,
-            label=f"this test: {MARK_WORDS[test.mark]}" if number == 0 else "_", **layer,
-        )  # fmt: skip
+    drawn = marks.stack(axes, [x], [y], test.mark, size=10, zorder=7.1)
     left, right = axes.get_xlim()
     beside = -1 if x > left + 0.6 * (right - left) else 1
     figures = f"{scale.density_text(test.dry_density_kgm3)} at {test.water_content_pct:.1f} %"
@@ -263,4 +267,5 @@ def _draw_test(axes: "Axes", test: FieldPoint, scale: Scale) -> str:
         ha="left" if beside > 0 else "right",
         bbox={"boxstyle": "round,pad=0.25", "facecolor": "white", "edgecolor": drawing.GREY, "alpha": 0.9},
     )  # fmt: skip
-    return f"{drawing.clean(test.label)}: {figures}, {MARK_WORDS[test.mark]}."
+    words = f"{drawing.clean(test.label)}: {figures}, {MARK_WORDS[test.mark]}."
+    return (drawn, f"this test: {MARK_WORDS[test.mark]}"), words

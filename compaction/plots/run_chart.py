@@ -3,9 +3,13 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from compaction.plots import drawing, marks
 from compaction.plots.scale import Scale, plain
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 #: Common practice (no source): a mean of four smooths single tests and still shows a shift within a day.
 MEAN_OF = 4
@@ -47,7 +51,7 @@ def draw(points: Sequence[RunPoint], *, scale: Scale, title: str) -> bytes:
     _draw_limits(axes, shown)
     _draw_mean(axes, values)
     _draw_references(axes, shown)
-    marks.plot(
+    entries = marks.plot(
         axes,
         [(number, value, point.mark) for number, (point, value) in enumerate(zip(shown, values, strict=True))],
         size=7.5 if len(shown) <= 120 else 5,
@@ -56,18 +60,18 @@ def draw(points: Sequence[RunPoint], *, scale: Scale, title: str) -> bytes:
     ticks = range(0, len(shown), every)
     axes.set_xticks(list(ticks))
     axes.set_xticklabels([f"{drawing.clean(shown[at].label, longest=10)}\n{shown[at].day[5:]}" for at in ticks])
-    drawing.legend(made, axes, columns=4)
+    drawing.legend(made, axes, entries, columns=3)
     return drawing.svg(made, title=title, description=_say(shown, left_out))
 
 
-def _draw_limits(axes, shown: Sequence[RunPoint]) -> None:
+def _draw_limits(axes: "Axes", shown: Sequence[RunPoint]) -> None:
     """The limit as steps: it may differ from zone to zone and after a revision."""
     limits = [float("nan") if point.minimum_percent is None else float(point.minimum_percent) for point in shown]
     edges = [number - 0.5 for number in range(len(shown) + 1)]
     axes.stairs(limits, edges, baseline=None, color=drawing.INK, linewidth=1.6, label="least required", zorder=3)
 
 
-def _draw_mean(axes, values: Sequence[float]) -> None:
+def _draw_mean(axes: "Axes", values: Sequence[float]) -> None:
     if len(values) < 2 * MEAN_OF:
         return
     means = [sum(values[at - MEAN_OF : at]) / MEAN_OF for at in range(MEAN_OF, len(values) + 1)]
@@ -77,7 +81,7 @@ def _draw_mean(axes, values: Sequence[float]) -> None:
     )  # fmt: skip
 
 
-def _draw_references(axes, shown: Sequence[RunPoint]) -> None:
+def _draw_references(axes: "Axes", shown: Sequence[RunPoint]) -> None:
     """A dotted line where the reference changes, unless it changes all the time."""
     changes = [at for at in range(1, len(shown)) if shown[at].reference != shown[at - 1].reference]
     if not changes or len(changes) > 8:

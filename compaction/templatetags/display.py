@@ -130,3 +130,9 @@ def mark_named(key: str) -> dict[str, Any]:
 def field(bound: Any, wide: bool = False) -> dict[str, Any]:
     """One field of a form: label, input, help, what is wrong."""
     return {"field": bound, "wide": wide}
+
+
+@register.inclusion_tag("compaction/_entry_field.html")
+def entry_field(described: Any, label: str = "") -> dict[str, Any]:
+    """One field of the entry form."""
+    return {"f": described, "label": label}

@@ -23,9 +23,7 @@ class Clause:
 def clauses(project: Project, facts: SpecificationFacts) -> list[Clause]:
     """The criteria in order."""
     return [
-        Clause(
-            item.number, _sentence(project, item), _where(project, item), item.contractual, item.clause
-        )
+        Clause(item.number, _sentence(project, item), _where(project, item), item.contractual, item.clause)
         for item in facts.criteria
     ]
 

@@ -112,7 +112,11 @@ def thickness(project: Project, value_m: Decimal | None) -> str:
     """A thickness (m inside) in inches or millimetres."""
     if value_m is None:
         return NOTHING
-    return f"{number(from_si(value_m, 'in'), PERCENT_STEP)} in" if is_us(project) else f"{number(value_m * 1000, Decimal(1))} mm"
+    return (
+        f"{number(from_si(value_m, 'in'), PERCENT_STEP)} in"
+        if is_us(project)
+        else f"{number(value_m * 1000, Decimal(1))} mm"
+    )
 
 
 def volume(project: Project, value_m3: Decimal | None) -> str:

@@ -72,8 +72,15 @@ def _page(request: HttpRequest, opened: Open, now: datetime, uuid: uuids.UUID, *
 
 def _events(opened: Open, told: FailureStory) -> list[Event]:
     row, root = told.row, told.row.root
-    events = [Event(placed.placed_at, f"Lift {placed.lift} placed in {placed.area}", placed.author)
-              for placed in placement_rows(opened, lift=root.lift) if _holds(placed.limits, root)] if root and root.lift else []
+    events = (
+        [
+            Event(placed.placed_at, f"Lift {placed.lift} placed in {placed.area}", placed.author)
+            for placed in placement_rows(opened, lift=root.lift)
+            if _holds(placed.limits, root)
+        ]
+        if root and root.lift
+        else []
+    )
     for link, test in told.tests:
         if test is not None:
             title = "Failing test" if link.attempt == 0 else f"Retest {link.attempt}"
@@ -83,13 +90,19 @@ def _events(opened: Open, told: FailureStory) -> list[Event]:
     notice = root_story.content.get("notified") if root_story else None
     if notice:
         events.append(
-            Event(datetime.fromisoformat(notice["at"]), f"{notice['person']} was told ({notice['how']})", root.technician if root else "")
+            Event(
+                datetime.fromisoformat(notice["at"]),
+                f"{notice['person']} was told ({notice['how']})",
+                root.technician if root else "",
+            )
         )
     for work in told.reworks:
         facts = [item for item in flat(json.loads(work.content)) if item[0] not in ("method", "performed at")]
         events.append(Event(work.performed_at, f"Rework: {work.method.replace('_', ' ')}", work.author, facts=facts))
     for ruling in told.decisions:
-        events.append(Event(ruling.decided_at, ruling.meaning.replace("_", " ").capitalize(), ruling.person, ruling.reason))
+        events.append(
+            Event(ruling.decided_at, ruling.meaning.replace("_", " ").capitalize(), ruling.person, ruling.reason)
+        )
     return sorted(events, key=lambda event: event.at)
 
 

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_safe
 from compaction.maps import frame, layers
 from compaction.queries import layers as map_rows
 from compaction.register import MARK_WORDS
+from compaction.views.display import word
 from compaction.views.layers import alignment_of, areas_of, ground_of
 from projects.access import Open
 from projects.models import Project
@@ -40,7 +41,7 @@ def page(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
         date_from=_day(request, "from"),
         date_to=_day(request, "to"),
         frame_address=f"{reverse('map-frame', args=[opened.project.code])}?lift={lift}",
-        printed_at=now.astimezone(opened.project.zone_info),
+        printed_at=now.astimezone(opened.project.zone_info).strftime("%Y-%m-%d %H:%M"),
     )
 
 
@@ -116,6 +117,7 @@ def _frame(request: HttpRequest, opened: Open, now: datetime) -> frame.Frame:
         simple=ground_of(opened).simple,
         tiles=_tiles(opened.project),
         lift=lift if known else "all",
+        lift_word=word(opened.project, "lift"),
     )
 
 

@@ -78,9 +78,7 @@ def enter(request: HttpRequest, opened: Open, now: datetime, reference: str = ""
         code = reference or form.cleaned_data["code"]
         rev = len(known.get(code, [])) + 1
         body = form.body(points_from(points))
-        issued = attempt(
-            form, lambda: reference_actions.issue(opened=opened, code=code, rev=rev, body=body, now=now)
-        )
+        issued = attempt(form, lambda: reference_actions.issue(opened=opened, code=code, rev=rev, body=body, now=now))
         if issued is not None:
             messages.success(request, f"{code} revision {rev} is entered. An engineer other than you approves it.")
             return redirect("reference", opened.project.code, code)

@@ -59,7 +59,9 @@ def _page(request: HttpRequest, opened: Open, uuid: uuids.UUID, **refused: Form)
         versions=story_lines.versions(told),
         outcomes=list(reversed(told.outcomes)),
         releases={
-            code: refused.get("release") if _is_for(refused.get("release"), code) else ReleaseForm(initial={"hold": code})
+            code: refused.get("release")
+            if _is_for(refused.get("release"), code)
+            else ReleaseForm(initial={"hold": code})
             for code in row.open_holds
         },
         void_asked=asked[-1] if asked and not row.voided else None,
@@ -149,7 +151,9 @@ def oven(request: HttpRequest, opened: Open, now: datetime, uuid: uuids.UUID) ->
             now=now,
         )
 
-    return _act(request, opened, uuid, "oven", form, work, "The oven value is on record and the result is worked out anew.")
+    return _act(
+        request, opened, uuid, "oven", form, work, "The oven value is on record and the result is worked out anew."
+    )
 
 
 def with_oven_value(told: TestStory, value: str, fraction: str) -> dict[str, Any]:

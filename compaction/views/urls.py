@@ -1,5 +1,66 @@
 """Addresses of this room."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from compaction.views import (
+    entry,
+    failure,
+    failures,
+    placements,
+    references,
+    setup,
+    specifications,
+    test,
+    tests,
+    today,
+)
+from compaction.views.map_urls import urlpatterns as map_patterns
+
+P = "p/<slug:code>/"
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    *map_patterns,
+    path(P, today.today, name="today"),
+    path(P + "tests", tests.tests, name="tests"),
+    path(P + "tests.csv", tests.tests_csv, name="tests-csv"),
+    path(P + "tests/new", entry.new, name="test-entry"),
+    path(P + "tests/preview", entry.preview, name="test-preview"),
+    path(P + "tests/send/<uuid:uuid>", entry.send, name="test-send"),
+    path(P + "tests/<uuid:uuid>", test.test, name="test"),
+    path(P + "tests/<uuid:uuid>/amend", entry.amend, name="test-amend"),
+    path(P + "tests/<uuid:uuid>/amend/send", entry.send_amendment, name="test-amend-send"),
+    path(P + "tests/<uuid:uuid>/oven", test.oven, name="test-oven"),
+    path(P + "tests/<uuid:uuid>/release", test.release, name="test-release"),
+    path(P + "tests/<uuid:uuid>/void", test.void, name="test-void"),
+    path(P + "tests/<uuid:uuid>/void/confirm", test.confirm, name="test-confirm-void"),
+    path(P + "failures", failures.failures, name="failures"),
+    path(P + "failures.csv", failures.failures_csv, name="failures-csv"),
+    path(P + "failures/<uuid:uuid>", failure.failure, name="failure"),
+    path(P + "failures/<uuid:uuid>/rework", failure.rework, name="failure-rework"),
+    path(P + "failures/<uuid:uuid>/close", failure.close, name="failure-close"),
+    path(P + "placements", placements.placements, name="placements"),
+    path(P + "placements.csv", placements.placements_csv, name="placements-csv"),
+    path(P + "references", references.references, name="references"),
+    path(P + "references-new", references.enter, name="reference-new"),
+    path(P + "references/<str:reference>", references.reference, name="reference"),
+    path(P + "references/<str:reference>/revise", references.enter, name="reference-revise"),
+    path(P + "references/<str:reference>/<int:rev>/approval", references.preview, name="reference-preview"),
+    path(P + "references/<str:reference>/<int:rev>/approve", references.approve, name="reference-approve"),
+    path(P + "specifications", specifications.specifications, name="specifications"),
+    path(P + "specifications-new", specifications.enter, name="specification-new"),
+    path(P + "specifications/<str:specification>", specifications.specification, name="specification"),
+    path(P + "specifications/<str:specification>/revise", specifications.enter, name="specification-revise"),
+    path(
+        P + "specifications/<str:specification>/<int:rev>/approval",
+        specifications.preview,
+        name="specification-preview",
+    ),
+    path(
+        P + "specifications/<str:specification>/<int:rev>/approve",
+        specifications.approve,
+        name="specification-approve",
+    ),
+    path(P + "set-up", setup.setup, name="set-up"),
+    path(P + "set-up/baseline", setup.add_baseline, name="set-up-baseline"),
+    path(P + "set-up/area", setup.add_area, name="set-up-area"),
+]

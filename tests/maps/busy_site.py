@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from compaction.actions import failures, place, placements, sweep, voids
+from compaction.actions import failures, place, placements, references, sweep, voids
 from compaction.models import Failure
 from compaction.queries import set_up
-from tests.builders import NOW, Site, failing_body, gauge_body, make_project
+from tests.builders import NOW, PROCTOR, Site, failing_body, gauge_body, make_project
 
 #: Each ran as code in a map drawn with texts, some of them after escaping.
 HOSTILE = (
@@ -40,7 +40,13 @@ def at(day: int, hour: int, minute: int = 0) -> str:
 
 
 def position(station: str, offset: str) -> dict[str, str]:
-    return {"alignment": "main", "station": station, "offset": offset, "elevation": "5100.5 ft", "elevation_from": "level"}
+    return {
+        "alignment": "main",
+        "station": station,
+        "offset": offset,
+        "elevation": "5100.5 ft",
+        "elevation_from": "level",
+    }
 
 
 def _stations(lift: int) -> Iterator[tuple[str, str]]:
@@ -54,6 +60,7 @@ def make_busy_site(*, epsg_code: int | None = None, hostile: bool = False) -> Si
     set_up.forget()
     site = make_project(epsg_code=epsg_code)
     later = NOW + timedelta(days=2)
+    references.issue(opened=site.opened("l.finch"), code="P-2", rev=1, body=PROCTOR, now=NOW)  # not approved
     chance = random.Random(20260603)
     if epsg_code:
         place.issue_alignment(opened=site.opened(), code="main", rev=2, name="Dike baseline", content=BEND, now=NOW)
@@ -121,9 +128,7 @@ def _endings(site: Site) -> None:
     """Open; passed on retest beside; failed again; accepted; voided; held; buried by a later lift."""
     _fail(site, "451", "10+60")
     mended = _fail(site, "452", "11+10")
-    site.post(
-        gauge_body(label="452A", retest_of=str(mended), performed_at=at(5, 9), position=position("11+22", "6 R"))
-    )
+    site.post(gauge_body(label="452A", retest_of=str(mended), performed_at=at(5, 9), position=position("11+22", "6 R")))
     twice = _fail(site, "453", "11+60")
     site.post(
         failing_body(label="453A", retest_of=str(twice), performed_at=at(5, 10), position=position("11+60", "2 R"))
@@ -142,7 +147,7 @@ def _endings(site: Site) -> None:
     held["readings"] = {**held["readings"], "wet_density": "142.0 pcf"}
     site.post(held)
     _fail(site, "351", "14+10", lift=3, performed_at=at(2, 15))
-    provisional = gauge_body(label="457", performed_at=at(5, 12), position=position("14+50", "5 L"), reference="P-9")
+    provisional = gauge_body(label="457", performed_at=at(5, 12), position=position("14+50", "5 L"), reference="P-2")
     site.post(provisional)
     sweep.run_until_idle()
     failure = Failure.objects.get(project=site.project, root_test=accepted, kind="density")

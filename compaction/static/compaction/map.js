@@ -43,9 +43,9 @@
         .map((box) => [counts[box.dataset.mark] || 0, box.dataset.words, box.checked])
         .filter(([number, , checked]) => number && checked)
         .map(([number, text]) => `${number} ${text}`);
-      const place = lift.value === "all" ? "All lifts" : `Lift ${lift.value}`;
+      const place = lift.value === "all" ? `All ${page.dataset.liftsWord}` : `${page.dataset.liftWord} ${lift.value}`;
       const noPlace = site.withoutPlace ? ` ${site.withoutPlace} more have no position; see the list.` : "";
-      said.textContent = site.failed || `${place}: ${shown.length} of ${all} tests shown${words.length ? ": " + words.join(", ") : ""}.${noPlace}`;
+      said.textContent = site.failed || `${place}: ${shown.length} of ${all} tests shown${words.length ? ": " + words.join(" · ") : ""}.${noPlace}`;
       fillTable(shown);
     }
     sayDay();
@@ -183,7 +183,6 @@
   slider.addEventListener("change", () => slide());
   document.getElementById("map-fit").addEventListener("click", () => site && site.fitTests());
   document.getElementById("map-site").addEventListener("click", () => site && site.fitSite());
-  document.getElementById("map-form").addEventListener("submit", (event) => event.preventDefault());
 
   /* On paper the map gets the size of the sheet before it is drawn for it. */
   function toPaper() {

@@ -17,6 +17,7 @@
     initialize(settings) {
       this.looks = settings.looks;
       this.simple = settings.simple;
+      this.liftWord = settings.lift_word;
       this.ground = { areas: [], placements: [], lines: [], ticks: [] };
       this.tests = [];
       this.shown = [];
@@ -151,8 +152,6 @@
         ctx.lineWidth = 1;
         ctx.strokeStyle = "rgba(95, 73, 36, 0.75)";
         ctx.stroke();
-        this.placementText = this.ground.placements.length <= 40;
-        if (this.placementText) this.label(ctx, ring, `lift ${properties.lift}, placed ${properties.day}`, "#5f4924", 11);
       }
       for (const { ring, properties } of this.ground.areas) {
         const exempt = properties.kind === "exempt";
@@ -165,7 +164,12 @@
         ctx.stroke();
         ctx.setLineDash([]);
         const name = properties.name || properties.code;
-        this.label(ctx, ring, exempt ? `exempt: ${name}` : `zone ${name}`, exempt ? "#404040" : "#2b4a66", 12);
+        this.label(ctx, ring, exempt ? `exempt: ${name}` : `zone ${name}`, exempt ? "#404040" : "#2b4a66", 12, exempt);
+      }
+      if (this.ground.placements.length <= 40) {
+        for (const { ring, properties } of this.ground.placements) {
+          this.label(ctx, ring, `${this.liftWord} ${properties.lift}, placed ${properties.day}`, "#5f4924", 11);
+        }
       }
       this.drawLines(ctx);
     },
@@ -243,29 +247,43 @@
       ctx.fillText(text, x, y);
     },
 
-    /* The name of an area in the upper left corner of what can be seen of it, unless another name is there. */
-    label(ctx, ring, text, colour, px) {
-      let [left, top, right, bottom] = [Infinity, Infinity, -Infinity, -Infinity];
-      for (const at of ring) {
-        const [x, y] = this.to(at);
-        left = Math.min(left, x);
-        right = Math.max(right, x);
-        top = Math.min(top, y);
-        bottom = Math.max(bottom, y);
-      }
+    /* The name of an area where it fits inside what can be seen of it and touches no other name; `anyway` writes
+       it even where the area is narrower than its name. */
+    label(ctx, ring, text, colour, px, anyway) {
+      const corners = ring.map((at) => this.to(at));
       ctx.font = `600 ${px}px system-ui, sans-serif`;
-      const wide = ctx.measureText(text).width;
-      const x = Math.max(left, this.view.left + (left < this.view.left ? 48 : 0)) + 6;
-      let y = Math.max(top, this.view.top) + px;
-      if (right - left < 40 || x + 20 > right || y > Math.max(bottom, top + 30)) return;
-      while (this.taken.some((box) => x < box[2] && x + wide > box[0] && Math.abs(y - box[1]) < px + 3)) {
-        y += px + 4;
-        if (y > bottom) return;
+      const wide = ctx.measureText(text).width + 10;
+      const ys = corners.map((corner) => corner[1]);
+      const top = Math.max(Math.min(...ys), this.view.top) + px;
+      const bottom = Math.min(Math.max(...ys), this.view.bottom) - px;
+      let spare = null;
+      for (let y = top; y <= bottom; y += 6) {
+        const span = this.within(corners, y - px / 2, y + px / 2);
+        if (!span) continue;
+        let x = Math.max(span[0], this.view.left) + 5;
+        if (y < this.view.top + 125) x = Math.max(x, this.view.left + 66); // clear of the buttons
+        const right = Math.min(span[1], this.view.right);
+        const free = !this.taken.some((box) => x < box[2] && x + wide > box[0] && Math.abs(y - box[1]) < px + 3);
+        if (free && right - x >= wide) return this.name(ctx, text, x, y, wide, colour);
+        if (free && !spare && right - x >= 12) spare = [(x + right - wide) / 2, y];
       }
+      if (anyway && spare) this.name(ctx, text, spare[0], spare[1], wide, colour);
+    },
+
+    name(ctx, text, x, y, wide, colour) {
       this.taken.push([x, y, x + wide]);
       ctx.textAlign = "left";
       ctx.textBaseline = "middle";
       this.write(ctx, text, x, y, colour);
+    },
+
+    /* The first stretch inside an outline that two horizontal lines have in common, or null. */
+    within(corners, above, below) {
+      const one = crossings(corners, above);
+      const other = crossings(corners, below);
+      if (one.length < 2 || other.length < 2) return null;
+      const span = [Math.max(one[0], other[0]), Math.min(one[1], other[1])];
+      return span[0] < span[1] ? span : null;
     },
 
     radius() {
@@ -336,10 +354,19 @@
       for (const test of [...this.seen].reverse()) {
         const failing = test.mark === "fail" || test.mark === "buried_failure";
         const text = failing && test.properties.percent ? `${test.properties.label}: ${test.properties.percent} %` : test.properties.label;
-        const box = [test.x + r + 3, test.y - 6, test.x + r + 5 + ctx.measureText(text).width, test.y + 6];
-        if (boxes.some((other) => box[0] < other[2] && box[2] > other[0] && box[1] < other[3] && box[3] > other[1])) continue;
-        boxes.push(box);
-        this.write(ctx, text, box[0], test.y, INK);
+        const wide = ctx.measureText(text).width + 2;
+        const beside = [
+          [test.x + r + 3, test.y],
+          [test.x - r - 3 - wide, test.y],
+          [test.x - wide / 2, test.y - r - 8],
+          [test.x - wide / 2, test.y + r + 8],
+        ];
+        const free = beside.find(
+          ([x, y]) => !boxes.some((other) => x < other[2] && x + wide > other[0] && y - 6 < other[3] && y + 6 > other[1]),
+        );
+        if (!free) continue;
+        boxes.push([free[0], free[1] - 6, free[0] + wide, free[1] + 6]);
+        this.write(ctx, text, free[0], free[1], INK);
       }
     },
 
@@ -430,6 +457,16 @@
       return L.latLngBounds(this.shown.map((test) => L.latLng(test.place[1], test.place[0])));
     },
   });
+
+  function crossings(corners, y) {
+    const found = [];
+    for (let number = 0; number < corners.length; number += 1) {
+      const [ax, ay] = corners[number];
+      const [bx, by] = corners[(number + 1) % corners.length];
+      if (ay > y !== by > y) found.push(ax + ((y - ay) / (by - ay)) * (bx - ax));
+    }
+    return found.sort((a, b) => a - b);
+  }
 
   function element(name, text) {
     const made = document.createElement(name);

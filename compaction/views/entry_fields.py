@@ -1,0 +1,207 @@
+"""The fields of the entry form, from the descriptions of the record and of each method's readings.
+
+A field knows its place in the record (a JSON pointer). The script builds the record from the fields, so the form
+sends exactly what any other client would send.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any, Final
+
+from compaction.calculations.methods import METHODS
+from compaction.calculations.quantities import UNITS
+from compaction.calculations.readings import Field as ReadingField
+from compaction.forms.quantities import units_of
+from compaction.observation.choices import FRACTIONS, WATER_CONTENT_METHODS
+from compaction.observation.description import FIELDS
+from projects.models import Project
+
+
+@dataclass(frozen=True)
+class EntryField:
+    """One input. `only_with`: sent only if the field at that pointer is filled in."""
+
+    pointer: str
+    kind: str  # text lines choice quantity number count whole yes_no time station offset
+    label: str
+    value: str = ""
+    unit: str = ""
+    units: tuple[tuple[str, str], ...] = ()
+    choices: tuple[tuple[str, str], ...] = ()
+    needed: bool = False
+    only_with: str = ""
+    other_pointer: str = ""  # where it belongs if one of `other_units` is chosen
+    other_units: str = ""
+    help: str = ""
+    keep: str = ""  # "always": the last value stands; "day": only on the day it was written
+    longest: int = 200
+
+    @property
+    def id(self) -> str:
+        return "f" + self.pointer.replace("/", "-")
+
+
+ONLY_WITH: Final = {
+    "/reference_basis": "/reference",
+    "/position/alignment": "/position/station",
+    "/position/elevation_from": "/position/elevation",
+    "/oversize/sieve": "/oversize/percent",
+    "/oversize/basis": "/oversize/percent",
+    "/notified/at": "/notified/person",
+    "/notified/how": "/notified/person",
+    "/readings/water_offset/in_display": "/readings/water_offset/value",
+}
+KEPT: Final = {
+    "/method", "/purpose", "/reference", "/reference_basis", "/position/alignment", "/position/elevation_from", "/lift",
+    "/lift_thickness", "/readings/mode", "/readings/depth", "/readings/serial", "/readings/count_time",
+    "/readings/cone_and_plate_mass", "/readings/sand_bulk_density", "/readings/empty_apparatus_mass",
+    "/apparatus/gauge", "/apparatus/cone", "/apparatus/sand", "/apparatus/balance",
+}  # fmt: skip
+#: kept for the day only: a gauge is standardised anew every day (ASTM D6938, section on standardisation; from memory)
+KEPT_FOR_THE_DAY: Final = {"/readings/density_standard_count", "/readings/moisture_standard_count", "/weather"}
+
+
+def at(content: Mapping[str, Any], pointer: str) -> Any:
+    """What a record holds at a pointer; None if nothing."""
+    found: Any = content
+    for part in pointer.strip("/").split("/"):
+        if isinstance(found, Mapping):
+            found = found.get(part)
+        elif isinstance(found, list) and part.isdigit() and int(part) < len(found):
+            found = found[int(part)]
+        else:
+            return None
+    return found
+
+
+def _text(value: Any) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    return "" if value is None else str(value)
+
+
+def _filled(project: Project, field: EntryField, kind_of_unit: str, content: Mapping[str, Any]) -> EntryField:
+    keep = "day" if field.pointer in KEPT_FOR_THE_DAY else "always" if field.pointer in KEPT else ""
+    field = replace(field, keep=keep, only_with=ONLY_WITH.get(field.pointer, ""))
+    value = _text(at(content, field.pointer)) or (
+        _text(at(content, field.other_pointer)) if field.other_pointer else ""
+    )
+    if field.kind != "quantity":
+        return replace(field, value=value)
+    kinds = kind_of_unit.split("|")
+    units = tuple(unit for kind in kinds for unit in units_of(project, kind))
+    number, _, unit = value.partition(" ")
+    return replace(field, value=number, unit=unit or units[0][0], units=units)
+
+
+def record_fields(project: Project, content: Mapping[str, Any]) -> dict[str, EntryField]:
+    """The members of a record apart from its readings, by pointer without slashes ("position_station")."""
+    found = {}
+    for description in FIELDS:
+        kind = {"/position/station": "station", "/position/offset": "offset"}.get(description.pointer, description.kind)
+        unit_kind = (
+            "thickness" if description.pointer in ("/lift_thickness", "/maximum_particle") else description.unit_kind
+        )
+        field = EntryField(
+            pointer=description.pointer,
+            kind={"uuid": "text", "flag": "yes_no"}.get(kind, kind),
+            label=description.label,
+            choices=tuple((description.choices or {}).items()),
+            needed=description.required,
+            longest=description.longest or 200,
+        )
+        filled = _filled(project, field, unit_kind, content)
+        if filled.kind == "offset":
+            filled = _offset(project, filled)
+        found[description.pointer.strip("/").replace("/", "_")] = filled
+    return found
+
+
+def _offset(project: Project, field: EntryField) -> EntryField:
+    number, _, side = field.value.partition(" ")
+    sides = (("L", "left"), ("R", "right"))
+    if side not in ("", "L", "R"):  # written in another way: kept as it stands
+        return replace(field, kind="text")
+    return replace(field, value=number, unit=side or "L", units=sides)
+
+
+def water_field(project: Project, content: Mapping[str, Any], label: str) -> dict[str, EntryField]:
+    """A water content determined beside the method's own: value, method, fraction."""
+    value = EntryField("/water_contents/0/value", "quantity", label)
+    method = EntryField("/water_contents/0/method", "choice", "Got by", choices=tuple(WATER_CONTENT_METHODS.items()))
+    fraction = EntryField("/water_contents/0/fraction", "choice", "Specimen", choices=tuple(FRACTIONS.items()))
+    return {
+        "value": _filled(project, value, "percent", content),
+        "method": replace(_filled(project, method, "", content), only_with=value.pointer),
+        "fraction": replace(_filled(project, fraction, "", content), only_with=value.pointer),
+    }
+
+
+def reading_fields(project: Project, method: str, content: Mapping[str, Any]) -> dict[str, EntryField]:
+    """The readings of a method by name. Two that exclude each other are one field, whose unit tells which is meant."""
+    return _readings(project, METHODS[method].fields, "/readings", content if content.get("method") == method else {})
+
+
+def _readings(
+    project: Project, fields: Iterable[ReadingField], place: str, content: Mapping[str, Any]
+) -> dict[str, EntryField]:
+    found: dict[str, EntryField] = {}
+    first_of: dict[str, str] = {}
+    for field in fields:
+        pointer = f"{place}/{field.name}"
+        if field.kind == "group":
+            found |= {
+                f"{field.name}_{name}": sub for name, sub in _readings(project, field.fields, pointer, content).items()
+            }
+            continue
+        kind_of_unit = "thickness" if field.kind == "length" else field.kind
+        quantity = all(kind in UNITS for kind in field.kind.split("|"))
+        entry = EntryField(
+            pointer=pointer,
+            kind="quantity" if quantity else field.kind,
+            label=field.label,
+            choices=tuple((choice, choice.replace("_", " ")) for choice in field.choices),
+            needed=field.required or bool(field.one_of),
+        )
+        filled = _filled(project, entry, kind_of_unit, content)
+        if field.one_of in first_of:
+            name = first_of[field.one_of]
+            found[name] = _joined(found[name], filled)
+            continue
+        if field.one_of:
+            first_of[field.one_of] = field.name
+        found[field.name] = filled
+    return found
+
+
+def _joined(one: EntryField, other: EntryField) -> EntryField:
+    use_other = bool(other.value)
+    return replace(
+        one,
+        value=other.value if use_other else one.value,
+        unit=other.unit if use_other else one.unit,
+        units=(*one.units, *other.units),
+        other_pointer=other.pointer,
+        other_units=" ".join(unit for unit, _ in other.units),
+    )
+
+
+def kept_from(content: Mapping[str, Any], *, same_day: bool) -> dict[str, Any]:
+    """What of the last record stands in a new form."""
+    kept: dict[str, Any] = {}
+    for pointer in (*KEPT, *(KEPT_FOR_THE_DAY if same_day else ())):
+        value = at(content, pointer)
+        if value is not None:
+            *parents, name = pointer.strip("/").split("/")
+            place = kept
+            for parent in parents:
+                place = place.setdefault(parent, {})
+            place[name] = value
+    return kept
+
+
+def with_unit_first(field: EntryField, unit: str) -> EntryField:
+    """The field with another unit chosen, where nothing is written yet."""
+    if field.value or unit not in dict(field.units):
+        return field
+    return replace(field, unit=unit)

@@ -1,0 +1,51 @@
+"""A site with something on every page, and people who look at it."""
+
+import uuid
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import pytest
+from django.test import Client
+
+from compaction.actions import sweep
+from tests.builders import Site, failing_body, gauge_body, make_project, sand_cone_body
+
+PASSING, FAILING, CONE = (uuid.UUID(int=number) for number in (1, 2, 3))
+
+
+@dataclass
+class Filled:
+    """The site with one passing test, one failing test and one sand cone."""
+
+    site: Site
+    passing: uuid.UUID = PASSING
+    failing: uuid.UUID = FAILING
+    cone: uuid.UUID = CONE
+
+    @property
+    def root(self) -> str:
+        return f"/p/{self.site.project.code}/"
+
+
+@pytest.fixture
+def filled(db: None) -> Filled:
+    site = make_project()
+    site.post(gauge_body(), id_=PASSING)
+    site.post(failing_body(label="102"), id_=FAILING)
+    site.post(sand_cone_body(position={"alignment": "main", "station": "14+00", "offset": "10 R"}), id_=CONE)
+    sweep.run_until_idle()
+    return Filled(site)
+
+
+@pytest.fixture
+def sign_in(db: None) -> Callable[[str], Client]:
+    """A browser in which a person of the cast has signed in."""
+
+    def signed_in(username: str) -> Client:
+        from projects.models import User
+
+        client = Client()
+        client.force_login(User.objects.get(username=username))
+        return client
+
+    return signed_in
