@@ -4,6 +4,8 @@ import re
 from typing import Any, Final
 
 from django import forms
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
 
 from compaction.calculations.quantities import UNITS
 from projects.models import Project
@@ -58,6 +60,10 @@ class QuantityWidget(forms.MultiWidget):
                 "unit": forms.Select(choices=units, attrs={"aria-label": "unit"}),
             }
         )
+
+    def render(self, *args: Any, **kwargs: Any) -> SafeString:
+        """The two parts as one, joined by the style sheet."""
+        return format_html('<span class="quantity">{}</span>', super().render(*args, **kwargs))
 
     def id_for_label(self, id_: str) -> str:
         """The number is what the label names."""

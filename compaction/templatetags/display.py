@@ -10,7 +10,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from compaction.calculations.methods import METHODS
-from compaction.register import MARK_WORDS, TestRow
+from compaction.register import MARK_WORDS, FailureRow, TestRow
 from compaction.register import mark as mark_of
 from compaction.views import display
 
@@ -136,3 +136,24 @@ def field(bound: Any, wide: bool = False) -> dict[str, Any]:
 def entry_field(described: Any, label: str = "") -> dict[str, Any]:
     """One field of the entry form."""
     return {"f": described, "label": label}
+
+
+@register.inclusion_tag("_mark.html")
+def failure_mark(row: FailureRow) -> dict[str, Any]:
+    """The mark of a failure."""
+    key = display.failure_mark_key(row)
+    return {"key": key, "words": MARK_WORDS[key]}
+
+
+@register.simple_tag(takes_context=True)
+def length_unit(context: Context) -> str:
+    """The project's unit of elevations."""
+    return display.length_unit(context["project"])
+
+
+@register.filter
+def changed_first(rows: Any) -> list[Any]:
+    """Changes of a preview: those that turn a result first, pass to fail before fail to pass."""
+    return sorted(
+        rows, key=lambda change: (not change.result_changes, change.after != "fail", change.test.performed_at)
+    )

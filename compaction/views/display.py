@@ -10,6 +10,7 @@ from compaction.calculations.criteria import limits_text
 from compaction.calculations.quantities import from_si
 from compaction.facts import CriterionResult, Outcome, Step
 from compaction.queries.display import DENSITY_STEPS, PERCENT_STEP
+from compaction.register import ACCEPTED, BURIED_FAILURE, FAIL, PASSED_ON_RETEST, FailureRow, mark
 from projects.models import Project
 
 UNIT_TEXT: Final = {"pcf": "pcf", "kg/m3": "kg/m³", "Mg/m3": "Mg/m³", "kN/m3": "kN/m³", "ft3": "ft³", "m3": "m³"}
@@ -143,6 +144,21 @@ def local_day(project: Project, moment: datetime) -> date:
     return local(project, moment).date()
 
 
+def failure_mark_key(row: FailureRow) -> str:
+    """The mark of a failure: that of its failing test, or what follows from its state while the test is not here."""
+    if row.root is not None and row.root.failure_uuid == row.uuid:
+        return mark(row.root) if row.root.result == "fail" else _by_state(row)
+    return _by_state(row)
+
+
+def _by_state(row: FailureRow) -> str:
+    if row.buried:
+        return BURIED_FAILURE
+    if row.state in ("passed_on_retest", "passed_on_reassessment", "closed"):
+        return PASSED_ON_RETEST
+    return FAIL if row.is_open else ACCEPTED
+
+
 # ---- worksheet -----------------------------------------------------------------------------------
 def _worksheet_units(project: Project) -> dict[str, tuple[str, str, Decimal]]:
     """Suffix -> unit, its text, step. Chosen so that mass / volume gives the project's density by hand."""
@@ -196,10 +212,15 @@ def _step(project: Project, step: Step) -> dict[str, Any]:
     result_name, result = worked(project, step.result_name, step.result)
     return {
         "title": formula.title if formula else step.id.replace("-", " "),
-        "formula": formula.formula if formula else "",
+        "formula": formula.formula.replace("rho", "ρ").replace(" - ", " − ") if formula else "",
         "source": formula.source if formula else "",
         "from_memory": bool(formula and formula.from_memory),
-        "numbers": [worked(project, name, value) for name, value in step.numbers.items()],
+        "numbers": [
+            (name.replace("_", " "), worked(project, step.result_name, value)[1])
+            if name == "value"  # of a rounding step: the same quantity as its result
+            else worked(project, name, value)
+            for name, value in step.numbers.items()
+        ],
         "result_name": result_name,
         "result": result,
         "note": step.note,

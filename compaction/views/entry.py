@@ -27,6 +27,7 @@ from projects.access import Open
 from projects.views.opening import project_json, project_page, show
 
 PREFERRED = "nuclear_gauge"
+SHORT_TITLES = {"transcribed": "Old sheet"}  # the switch stands on a phone
 
 
 @require_safe
@@ -90,12 +91,12 @@ def _form(
         methods=[
             {
                 "code": code,
-                "title": entry.title,
+                "title": SHORT_TITLES.get(code, entry.title),
                 "chosen": code == method,
                 "template": f"compaction/readings/_{code}.html",
                 "fields": fields.reading_fields(project, code, content),
             }
-            for code, entry in METHODS.items()
+            for code, entry in sorted(METHODS.items(), key=lambda item: item[0] != PREFERRED)
             if amends or code != "transcribed" or opened.may("enter-reference")
         ],
         water=fields.water_field(project, content, word(project, "water content").capitalize()),

@@ -175,7 +175,7 @@ def _readings(
 
 
 def _joined(one: EntryField, other: EntryField) -> EntryField:
-    use_other = bool(other.value)
+    use_other = bool(other.value) or (not one.value and any(unit == "%" for unit, _ in other.units))
     return replace(
         one,
         value=other.value if use_other else one.value,

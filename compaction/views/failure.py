@@ -17,6 +17,7 @@ from compaction.forms.rulings import ClosingForm, ReworkForm
 from compaction.queries.rows import FailureStory, failure_story, placement_rows, story
 from compaction.register import TestRow
 from compaction.views.acting import attempt
+from compaction.views.display import failure_mark_key
 from compaction.views.failures import close_one
 from compaction.views.project_time import MomentNotUnderstood, as_typed, with_offset
 from compaction.views.story_lines import flat
@@ -56,6 +57,7 @@ def _page(request: HttpRequest, opened: Open, now: datetime, uuid: uuids.UUID, *
         "compaction/failure.html",
         status=422 if refused else None,
         row=row,
+        mark_key=failure_mark_key(row),
         events=_events(opened, told),
         turn=turn,
         step=step,

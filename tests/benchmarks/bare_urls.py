@@ -5,6 +5,8 @@ import json
 from django.db import transaction
 from django.urls import include, path
 from rest_framework import serializers
+from rest_framework.parsers import JSONParser
+from rest_framework.renderers import JSONRenderer
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
@@ -22,6 +24,8 @@ class BareTests(APIView):
 
     authentication_classes: list = []
     permission_classes: list = []
+    parser_classes = [JSONParser]
+    renderer_classes = [JSONRenderer]
 
     def post(self, request):
         serializer = TestSerializer(data=request.data["fields"])

@@ -189,7 +189,7 @@
     page.classList.add("map-paper");
     document.getElementById("map-paper-said").textContent = said.textContent;
     if (!site) return;
-    site.resized();
+    site.resized({ paper: true });
     site.fitTests();
   }
 

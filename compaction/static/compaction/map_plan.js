@@ -117,8 +117,10 @@
       this.view = { left: pad.x, top: pad.y, right: pad.x + size.x, bottom: pad.y + size.y };
       this.to = (at) => [at[0] * factor - shift.x, at[1] * factor - shift.y];
       this.pad = pad;
-      this.drawGround(this.begin(this.low, origin));
-      this.drawTests(this.begin(this.high, origin));
+      const below = this.begin(this.low, origin);
+      const above = this.begin(this.high, origin);
+      this.drawGround(this.paper ? above : below);
+      this.drawTests(above);
     },
 
     begin(canvas, origin) {
@@ -491,9 +493,13 @@
     if (site) fit(site);
     map.attributionControl && map.attributionControl.setPrefix(false);
     plan.addTo(map);
+    // Leaflet focuses the map on a press. Without this the page around the frame scrolls under the pointer, and the
+    // click lands beside the mark.
+    const box = map.getContainer();
+    box.focus = () => HTMLElement.prototype.focus.call(box, { preventScroll: true });
     // Leaflet's own buttons and the keyboard (arrows, plus, minus) move the map; this says so to a screen reader.
-    map.getContainer().setAttribute("role", "application");
-    map.getContainer().setAttribute("aria-label", "Map of tests. Arrow keys move it, plus and minus change the scale.");
+    box.setAttribute("role", "application");
+    box.setAttribute("aria-label", "Map of tests. Arrow keys move it, plus and minus change the scale.");
 
     const api = {
       map,
@@ -538,7 +544,9 @@
         map.setView(L.latLng(test.place[1], test.place[0]), Math.max(map.getZoom(), settings.simple ? 2 : 19), { animate: false });
         plan.open([test]);
       },
-      resized() {
+      /* Chromium prints the upper canvas and loses the lower one, so on paper both are drawn on one. */
+      resized({ paper = false } = {}) {
+        plan.paper = paper;
         map.invalidateSize({ animate: false, pan: false });
         plan.draw();
       },
