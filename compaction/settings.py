@@ -178,7 +178,7 @@ SPECTACULAR_SETTINGS = {
     "DESCRIPTION": (
         "In-place density testing of earth fill: post tests, read results, follow failures to closure.\n\n"
         "Records are put under ids that the client makes, so everything can be sent twice. A quantity is text with its "
-        "unit (`\"6842 g\"`), a time has its offset, a decimal is a string. Whatever goes wrong is answered as "
+        'unit (`"6842 g"`), a time has its offset, a decimal is a string. Whatever goes wrong is answered as '
         "`application/problem+json`; `type` is the address of a page that says what to do."
     ),
     "VERSION": "1",

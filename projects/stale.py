@@ -5,8 +5,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.db import connection
-from django.db.models import F, Q
+from django.db import connection, transaction
+from django.db.models import F, Q, QuerySet
 
 from projects.models import Project, StaleWork
 
@@ -39,7 +39,7 @@ def mark(*, project: Project, marks: Iterable[Mark]) -> None:
             )
 
 
-def due(*, now: datetime, kinds: Iterable[str] | None = None):
+def due(*, now: datetime, kinds: Iterable[str] | None = None) -> QuerySet[StaleWork]:
     """Rows with work left, whose lease has run out and whose attempts have not."""
     rows = StaleWork.objects.filter(computed_rev__lt=F("dirty_rev"), attempts__lt=MAX_ATTEMPTS).filter(
         Q(leased_until__isnull=True) | Q(leased_until__lt=now)
@@ -50,17 +50,19 @@ def due(*, now: datetime, kinds: Iterable[str] | None = None):
 
 
 def claim(*, ids: list[int], now: datetime) -> list[StaleWork]:
-    """Take a lease on those of the rows that nobody else holds. One conditional update decides."""
+    """Take a lease on those of the rows that nobody else holds or is just marking.
+
+    Rows locked by others are skipped, so a claim never waits; the next sweep finds them.
+    """
     token = uuid.uuid4().hex
     free = Q(leased_until__isnull=True) | Q(leased_until__lt=now)
-    taken = (
-        StaleWork.objects.filter(pk__in=ids)
-        .filter(free)
-        .update(leased_until=now + LEASE, lease=token, attempts=F("attempts") + 1)
-    )
-    if not taken:
-        return []
-    return list(StaleWork.objects.filter(pk__in=ids, lease=token).select_related("project").order_by("kind", "key"))
+    with transaction.atomic():
+        open_rows = StaleWork.objects.select_for_update(skip_locked=True).filter(free, pk__in=ids)
+        taken = list(open_rows.values_list("pk", flat=True))
+        StaleWork.objects.filter(free, pk__in=taken).update(
+            leased_until=now + LEASE, lease=token, attempts=F("attempts") + 1
+        )
+    return list(StaleWork.objects.filter(pk__in=taken, lease=token).select_related("project").order_by("kind", "key"))
 
 
 def done(rows: list[StaleWork]) -> None:
@@ -68,15 +70,29 @@ def done(rows: list[StaleWork]) -> None:
     by_rev: dict[int, list[int]] = {}
     for row in rows:
         by_rev.setdefault(row.dirty_rev, []).append(row.pk)
-    for rev, ids in sorted(by_rev.items()):
-        StaleWork.objects.filter(pk__in=ids).update(computed_rev=rev, leased_until=None, lease="", attempts=0, error="")
+    with transaction.atomic():
+        _lock_in_key_order(rows)
+        for rev, ids in sorted(by_rev.items()):
+            StaleWork.objects.filter(pk__in=ids).update(
+                computed_rev=rev, leased_until=None, lease="", attempts=0, error=""
+            )
 
 
 def failed(rows: list[StaleWork], *, error: str) -> None:
     """Give the lease back and keep the error; after five attempts the row waits for a person."""
-    StaleWork.objects.filter(pk__in=[row.pk for row in rows]).update(leased_until=None, lease="", error=error[:2000])
+    with transaction.atomic():
+        _lock_in_key_order(rows)
+        StaleWork.objects.filter(pk__in=[row.pk for row in rows]).update(
+            leased_until=None, lease="", error=error[:2000]
+        )
 
 
-def parked() -> "StaleWork.objects":
+def _lock_in_key_order(rows: list[StaleWork]) -> None:
+    """The order in which `mark` locks them: two transactions can't wait for each other."""
+    ordered = StaleWork.objects.select_for_update().filter(pk__in=[row.pk for row in rows])
+    list(ordered.order_by("project_id", "kind", "key").values_list("pk", flat=True))
+
+
+def parked() -> QuerySet[StaleWork]:
     """Work given up after too many attempts: shown to the administrator."""
     return StaleWork.objects.filter(computed_rev__lt=F("dirty_rev"), attempts__gte=MAX_ATTEMPTS)

@@ -117,7 +117,8 @@ def close(
 
 
 def _check_closable(failure: Failure) -> None:
-    if failure.state not in (chain.PASSED, chain.REASSESSED):
+    again = failure.state == chain.CLOSED and failure.basis_changed  # closed before, on other figures
+    if failure.state not in (chain.PASSED, chain.REASSESSED) and not again:
         raise Refused(
             "It can be closed after a passing retest. Before that it can be accepted as is, with the reason, "
             "or removed and replaced.",

@@ -3,13 +3,13 @@
 import random
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from compaction.demo import instruments, site, spots
 from compaction.demo.events import FieldTest, identity, offset_text, station_text
 from compaction.demo.instruments import Shown
-from compaction.demo.material import Judged, Soil, judge, saturation_pct
+from compaction.demo.material import Judged, Soil, judge, saturation_pct, soil
 from compaction.demo.scene import Scene
 from compaction.demo.stories import TOLD, Told
 from compaction.demo.working_days import clock
@@ -175,6 +175,11 @@ def target(of: Soil, *, percent: float, deviation: float, oversize_pct: int | No
     """Dry density (pcf) and water content (percent) that make a percent compaction and a distance from optimum."""
     coarse = Decimal(oversize_pct or 0)
     return float(of.maximum_of(coarse)) * percent / 100, float(of.optimum_of(coarse)) + deviation
+
+
+def newest_soil(code: str) -> Soil:
+    """The last revision of a reference in the demo."""
+    return soil(code, max(rev for known, rev in site.references(date.min) if known == code))
 
 
 def believable(dry_pcf: float, water_pct: float, of: Soil) -> bool:

@@ -29,12 +29,14 @@ def mend(scene: Scene, root: FieldTest, told: Told | None, *, told_at: datetime,
         _report(scene, dice, root, kind=kind, method=method, worked_at=worked_at, attempt=attempt)
         wanted = _from(scene, worked_at + timedelta(minutes=dice.randint(15, 45)), RETESTED_UNTIL, FIRST_RETEST)
         performed = scene.free(root.technician, wanted)
-        if planned:
-            percent = planned.pop(0)
+        percent = planned.pop(0) if planned else None
+        if percent is not None:
+            again = percent < _least(root)
         else:
             again = attempt <= 2 and not (told and told.retests) and dice.random() < AGAIN_FAILING
-            percent = _failing_percent(dice, root) if again else None
-        failing = _retest(scene, dice, root, failing, attempt=attempt, performed=performed, percent=percent)
+        failing = _retest(
+            scene, dice, root, failing, attempt=attempt, performed=performed, percent=percent, again=again
+        )
         if not failing.fails:
             return
         kind, moment = min(failing.fails), failing.performed_at
@@ -84,10 +86,16 @@ def _report(
     )
 
 
-def _failing_percent(dice: random.Random, root: FieldTest) -> float:
-    least = float(site.LIMITS[root.section.zone][0])
-    mean, deviation = FAILING_PERCENT
-    return least + min(-0.2, dice.gauss(mean, deviation))
+def _least(root: FieldTest) -> float:
+    return float(site.LIMITS[root.section.zone][0])
+
+
+def _percent(dice: random.Random, root: FieldTest, *, again: bool) -> float:
+    if again:
+        mean, deviation = FAILING_PERCENT
+        return _least(root) + min(-0.2, dice.gauss(mean, deviation))
+    above = _least(root) - float(site.LIMITS["fill"][0])
+    return dice.gauss(RETESTED.percent + above, RETESTED.percent_sd)
 
 
 def _retest(
@@ -99,15 +107,14 @@ def _retest(
     attempt: int,
     performed: datetime,
     percent: float | None,
+    again: bool,
 ) -> FieldTest:
-    """One retest: with the percentage that is told, or one that passes for good."""
+    """One retest that fails `again` or passes for good, with the percentage that is told or a drawn one."""
     soils = scene.soils(root.reference, performed)
-    least = float(site.LIMITS[root.section.zone][0])
-    above = least - float(site.LIMITS["fill"][0])
-    expected = frozenset({"density"}) if percent is not None and percent < least else frozenset()
+    expected = frozenset({"density"}) if again else frozenset()
     while True:
         deviation = dice.gauss(RETESTED.deviation, RETESTED.deviation_sd)
-        wanted = percent if percent is not None else dice.gauss(RETESTED.percent + above, RETESTED.percent_sd)
+        wanted = percent if percent is not None else _percent(dice, root, again=again)
         dry, water = target(soils[0], percent=wanted, deviation=deviation, oversize_pct=root.oversize_pct)
         if not believable(dry, water, soils[0]):
             continue
@@ -136,7 +143,6 @@ def _retest(
         oversize_pct=root.oversize_pct,
         oven=oven,
         place=spots.place(dice, lift=root.lift, station_ft=station_ft, offset_ft=offset_ft, number=attempt),
-        purpose="retest",
         retest_of=failing,
     )
     if test.fails:

@@ -16,7 +16,7 @@ from compaction.demo.scene import Scene
 from compaction.demo.stories import Told
 from compaction.demo.working_days import FULL_DAYS, UNTIL, clock, working_days
 
-SEED = 2718
+SEED = 3
 FIRST_LABEL = 101
 ROUND_AT = clock(16, 45)
 TOLD_LATER = timedelta(minutes=20)

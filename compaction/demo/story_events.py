@@ -49,7 +49,6 @@ def _check_beside(scene: Scene, test: FieldTest, _: Told) -> None:
             received_at=performed + timedelta(minutes=5),
             station_ft=test.station_ft + 2,
             shown=shown,
-            purpose="check",
             check_of=test,
             more={},
         )

@@ -83,14 +83,14 @@ def _test(
     row: TestRow, zone_info: tzinfo, passed_at: Mapping[str, datetime], closed_at: Mapping[str, datetime]
 ) -> Json:
     drawn = mark(row)
-    local = row.performed_at.astimezone(zone_info)
+    local = row.performed_at.astimezone(zone_info).isoformat()  # sliced: strftime costs three times as much
     properties: Json = {
         "uuid": row.uuid,
         "label": row.name,
         "mark": drawn,
         "words": MARK_WORDS[drawn],
-        "day": local.strftime("%Y-%m-%d"),
-        "time": local.strftime("%H:%M"),
+        "day": local[:10],
+        "time": local[11:16],
         "lift": row.lift,
     }
     more: Json = {

@@ -8,6 +8,10 @@ from compaction.observation.choices import ELEVATION_SOURCES, LENGTHS
 from compaction.observation.members import Members
 
 
+#: beyond these a stated figure is a slip of the pen, and no column could keep it
+HIGHEST_M = 20_000
+FARTHEST_M = 100_000_000
+
 @dataclass(frozen=True)
 class GpsFix:
     """A satellite fix sent along; degrees on WGS 84. It is compared with the stated position, never used for it."""
@@ -57,6 +61,12 @@ def read_members(members: Members | None) -> StatedPosition:
     depth_m = members.quantity("depth_below_grade", "length")
     gps = _gps(members.mapping("gps"))
     _check_pairs(members)
+    for name, height_m in (("elevation", elevation_m), ("depth_below_grade", depth_m)):
+        if height_m is not None and abs(height_m) > HIGHEST_M:
+            members.problem(name, "out-of-range", f"No fill lies more than {HIGHEST_M} m above or below its datum.")
+    for name, coordinate_m in (("easting", easting_m), ("northing", northing_m)):
+        if coordinate_m is not None and abs(coordinate_m) > FARTHEST_M:
+            members.problem(name, "out-of-range", f"No map grid reaches beyond {FARTHEST_M} m.")
     members.finish()
     return StatedPosition(
         alignment=alignment,

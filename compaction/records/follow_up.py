@@ -47,6 +47,13 @@ PLACEMENT_FIELDS: Final = (
     Field("weather", "text", False, "Weather"),
 )
 
+#: beyond these a figure is a slip of the pen, and no column could keep it
+PLACEMENT_LIMITS: Final = (
+    ("elevation_top", -20_000, 20_000, "m"),
+    ("thickness", 0, 100, "m"),
+    ("quantity", 0, 1_000_000_000, "m3"),
+)
+
 
 def read_placement(body: Mapping[str, Any]) -> PlacementRecord:
     """A placement: area, lift, day and limits are compulsory. Raises `ReadingsError`."""
@@ -56,6 +63,13 @@ def read_placement(body: Mapping[str, Any]) -> PlacementRecord:
     lift = values.optional_count("lift")
     if lift is None or lift > 9999:
         raise ReadingsError([ReadingError("/lift", "out-of-range", "A lift number from 0 to 9999 is wanted here.")])
+    errors = [
+        ReadingError(f"/{name}", "out-of-range", f"A value from {low} to {high} {unit} is wanted here.")
+        for name, low, high, unit in PLACEMENT_LIMITS
+        if (given := values.optional_decimal(name)) is not None and not low <= given <= high
+    ]
+    if errors:
+        raise ReadingsError(errors)
     return PlacementRecord(
         area=values.text("area"),
         lift=lift,

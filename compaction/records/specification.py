@@ -54,6 +54,8 @@ FIELDS: Final = (
     Field("reach", "choice", False, "Which tests it governs", REACHES),
 )
 
+DEEPEST_M: Final = 1000
+
 
 @dataclass(frozen=True)
 class SpecificationRecord:
@@ -72,6 +74,12 @@ def _criterion(values: Values) -> CriterionFacts:
         raise ReadingsError(
             [ReadingError("/criteria", "limits-crossed", f"The minimum {minimum} lies above the maximum {maximum}.")]
         )
+    for name in ("depth_from", "depth_to"):
+        depth_m = values.optional_decimal(name)
+        if depth_m is not None and not 0 <= depth_m <= DEEPEST_M:
+            raise ReadingsError(
+                [ReadingError("/criteria", "out-of-range", f"A depth below grade lies between 0 and {DEEPEST_M} m.")]
+            )
     return CriterionFacts(
         number=0,
         quantity=values.text("quantity"),

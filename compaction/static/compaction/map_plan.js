@@ -306,7 +306,15 @@
       }
       this.drawJoins(ctx);
       const r = this.radius();
+      // In a crowd a mark that would fall on one of its own kind is not stamped again: nobody can see it.
+      const crowded = this.seen.length > 2000;
+      const stamped = new Set();
       for (const test of this.seen) {
+        if (crowded) {
+          const spot = `${test.mark}${Math.round(test.x / 3)},${Math.round(test.y / 3)}`;
+          if (stamped.has(spot)) continue;
+          stamped.add(spot);
+        }
         const { picture, half } = this.stampOf(test.mark, r);
         ctx.drawImage(picture, test.x - half, test.y - half, 2 * half, 2 * half);
       }
@@ -322,9 +330,12 @@
     },
 
     stampOf(mark, r) {
-      const key = `${mark} ${r} ${this.ratio}`;
-      if (!this.stamps.has(key)) this.stamps.set(key, window.liftMarks.stamp(this.looks[mark], r, this.ratio));
-      return this.stamps.get(key);
+      if (this.stampsFor !== `${r} ${this.ratio}`) {
+        this.stamps.clear();
+        this.stampsFor = `${r} ${this.ratio}`;
+      }
+      if (!this.stamps.has(mark)) this.stamps.set(mark, window.liftMarks.stamp(this.looks[mark], r, this.ratio));
+      return this.stamps.get(mark);
     },
 
     /* A failure and its retests, joined. Two at the same spot get a short bracket beside it instead. */

@@ -1,0 +1,229 @@
+"""Play the demo's events through the actions that the API and the pages use, each at its own moment."""
+
+import json
+import uuid
+from collections.abc import Callable, Mapping
+from datetime import datetime
+from typing import Any
+
+from compaction import chain
+from compaction.actions import (
+    amendments,
+    apparatus,
+    failures,
+    field_tests,
+    holds,
+    place,
+    placements,
+    references,
+    specifications,
+    sweep,
+    voids,
+)
+from compaction.demo import site
+from compaction.demo.events import Event, identity
+from compaction.demo.scenario import Scenario
+from compaction.queries.chains import failure_uuid
+from compaction.queries.rows import failure_rows
+from projects import access
+from projects.access import Open
+from projects.actions import keys, people
+from projects.actions import projects as project_actions
+from projects.models import Project, Role, Scope, User
+
+#: what the sweep need not have seen before the next event
+SENT_AS_THEY_COME = frozenset({"test", "placement"})
+
+
+class Player:
+    """The site's people with their accounts and phones. The clock is that of the event being played."""
+
+    def __init__(self, scenario: Scenario, users: Mapping[str, User]) -> None:
+        self.scenario = scenario
+        self.users = users
+        self.now = scenario.begins_at
+        self.phones: dict[str, str] = {}
+        self.project = self._project()
+        self._actions: dict[str, Callable[[Event], object]] = {
+            "alignment": self._alignment,
+            "area": self._area,
+            "apparatus": self._apparatus,
+            "reference": self._reference,
+            "reference_approved": self._reference_approved,
+            "specification": self._specification,
+            "specification_approved": self._specification_approved,
+            "placement": self._placement,
+            "test": self._test,
+            "amendment": self._amendment,
+            "void_asked": self._void_asked,
+            "void_confirmed": self._void_confirmed,
+            "hold_released": self._hold_released,
+            "rework": self._rework,
+            "closing": self._closing,
+            "round": self._round,
+        }
+
+    def _project(self) -> Project:
+        created = project_actions.create(user=self.users[site.ADMINISTRATOR], now=self.now, **site.PROJECT)
+        self.project = created
+        for person in site.PEOPLE:
+            if person.username != site.ADMINISTRATOR:
+                people.add_member(
+                    opened=self.opened(site.ADMINISTRATOR),
+                    user=self.users[person.username],
+                    role=person.role,
+                    now=self.now,
+                )
+        for person in site.PEOPLE:
+            if person.role == Role.TECHNICIAN:
+                self.phones[person.username] = self.key(person.username, f"Phone of {person.first_name}")
+        return created
+
+    def key(self, username: str, name: str) -> str:
+        """The text of a new device key of a person, issued by the supervisor."""
+        return keys.issue(
+            opened=self.opened(site.SUPERVISOR),
+            owner=self.users[username],
+            name=name,
+            scopes=[Scope.SUBMIT, Scope.READ_PROJECT],
+            now=self.now,
+        )[1]
+
+    def opened(self, username: str) -> Open:
+        """The project as a person at a page opens it now."""
+        return access.open_project(self.users[username], site.CODE, today=self.now.astimezone(site.ZONE).date())
+
+    def at_the_phone(self, username: str) -> Open:
+        """The project as a technician's phone opens it now."""
+        key, roles = keys.authenticate(self.phones[username], now=self.now)
+        return access.open_with_key(key, site.CODE, roles=roles)
+
+    def play(self, event: Event) -> None:
+        """Do what the event says, at its moment; first let the sweep catch up where that matters."""
+        self.now = event.at
+        if event.kind not in SENT_AS_THEY_COME:
+            self.catch_up()
+        self._actions[event.kind](event)
+
+    def catch_up(self) -> None:
+        """Run the sweep until nothing is due."""
+        sweep.run_until_idle(clock=lambda: self.now)
+
+    # ---- set-up ------------------------------------------------------------------------------------
+    def _alignment(self, event: Event) -> None:
+        place.issue_alignment(
+            opened=self.opened(event.by), code=event.subject, rev=event.rev, now=self.now, **event.body
+        )
+
+    def _area(self, event: Event) -> None:
+        place.issue_area(opened=self.opened(event.by), code=event.subject, rev=event.rev, now=self.now, **event.body)
+
+    def _apparatus(self, event: Event) -> None:
+        apparatus.register(
+            opened=self.opened(event.by), serial=event.subject, rev=event.rev, body=event.body, now=self.now
+        )
+
+    def _reference(self, event: Event) -> None:
+        references.issue(opened=self.opened(event.by), code=event.subject, rev=event.rev, body=event.body, now=self.now)
+
+    def _reference_approved(self, event: Event) -> None:
+        references.approve(
+            opened=self.opened(event.by),
+            code=event.subject,
+            rev=event.rev,
+            client_uuid=event.id,
+            body=event.body,
+            now=self.now,
+        )
+
+    def _specification(self, event: Event) -> None:
+        specifications.issue(
+            opened=self.opened(event.by), code=event.subject, rev=event.rev, body=event.body, now=self.now
+        )
+
+    def _specification_approved(self, event: Event) -> None:
+        specifications.approve(
+            opened=self.opened(event.by),
+            code=event.subject,
+            rev=event.rev,
+            client_uuid=event.id,
+            body=event.body,
+            now=self.now,
+        )
+
+    # ---- the day's work ----------------------------------------------------------------------------
+    def _placement(self, event: Event) -> None:
+        placements.record(opened=self.opened(event.by), client_uuid=event.id, body=event.body, now=self.now)
+
+    def _test(self, event: Event) -> None:
+        field_tests.record(
+            opened=self.at_the_phone(event.by),
+            client_uuid=event.id,
+            body=event.body,
+            raw=json.dumps(event.body, ensure_ascii=False),
+            now=self.now,
+        )
+
+    def _amendment(self, event: Event) -> None:
+        by_phone = event.by in self.phones
+        amendments.amend(
+            opened=self.at_the_phone(event.by) if by_phone else self.opened(event.by),
+            test_uuid=uuid.UUID(event.subject),
+            client_uuid=event.id,
+            raw=json.dumps(event.body, ensure_ascii=False),
+            now=self.now,
+            **event.body,
+        )
+
+    def _void_asked(self, event: Event) -> None:
+        voids.ask(opened=self.at_the_phone(event.by), **self._about_a_test(event))
+
+    def _void_confirmed(self, event: Event) -> None:
+        voids.confirm(opened=self.opened(event.by), **self._about_a_test(event))
+
+    def _hold_released(self, event: Event) -> None:
+        holds.release(opened=self.opened(event.by), **self._about_a_test(event))
+
+    def _about_a_test(self, event: Event) -> dict[str, Any]:
+        return {
+            "test_uuid": uuid.UUID(event.subject),
+            "client_uuid": event.id,
+            "body": event.body,
+            "now": self.now,
+        }
+
+    # ---- failures ----------------------------------------------------------------------------------
+    def _failure(self, event: Event) -> uuid.UUID:
+        return failure_uuid(self.project.uuid, event.subject, event.failure_kind)
+
+    def _rework(self, event: Event) -> None:
+        failures.report_rework(
+            opened=self.opened(event.by),
+            failure_uuid=self._failure(event),
+            client_uuid=event.id,
+            body=event.body,
+            now=self.now,
+        )
+
+    def _closing(self, event: Event) -> None:
+        self._close(self.opened(event.by), self._failure(event), event.id, event.body)
+
+    def _round(self, event: Event) -> None:
+        """The engineer's list at the end of the day: close what passes, look again where figures moved."""
+        opened = self.opened(event.by)
+        for row in failure_rows(opened, now=self.now):
+            again = row.state == chain.CLOSED and row.basis_changed
+            if not again and not (
+                row.state in (chain.PASSED, chain.REASSESSED) and row.next_action.startswith("engineer")
+            ):
+                continue
+            reason = "Rework reported, the retest passes."
+            if again:
+                reason = "The figures moved with a revised reference; the retest still passes."
+            elif row.state == chain.REASSESSED:
+                reason = "Passes by the revised reference; the revision was looked at."
+            body = {"meaning": chain.CLOSED, "reason": reason, "basis_digest": row.chain_digest}
+            self._close(opened, uuid.UUID(row.uuid), identity(self.scenario.seed, event.id, row.root_test, row.kind), body)
+
+    def _close(self, opened: Open, failure: uuid.UUID, client_uuid: uuid.UUID, body: Mapping[str, Any]) -> None:
+        failures.close(opened=opened, failure_uuid=failure, client_uuid=client_uuid, body=body, now=self.now)
