@@ -22,7 +22,7 @@ def safety(**_: Any) -> list[CheckMessage]:
     if len(settings.SECRET_KEY) < SECRET_KEY_LENGTH:
         found.append(
             Error(
-                f"The secret key has {len(settings.SECRET_KEY)} characters; below {SECRET_KEY_LENGTH} it can be guessed.",
+                f"The secret key has {len(settings.SECRET_KEY)} characters; below {SECRET_KEY_LENGTH} it is weak.",
                 hint="Leave LIFTLEDGER_SECRET_KEY out (one is made in the data folder) or write a longer one.",
                 id="liftledger.E001",
             )

@@ -96,6 +96,10 @@ def close(
             raise Refused(f"The failure is {failure.state.replace('_', ' ')} already.", code="closed-already")
         if ruling.meaning == chain.CLOSED:
             _check_closable(failure)
+
+        def settle(_: object) -> None:
+            chains.settle(opened.project, [str(failure.root_test)])
+
         ruled = decisions.write(
             opened=opened,
             client_uuid=client_uuid,
@@ -107,7 +111,7 @@ def close(
             reason=ruling.reason,
             basis_digest=failure.chain_digest,
             now=now,
-            before_journal=lambda _: chains.settle(opened.project, [str(failure.root_test)]) and None,
+            before_journal=settle,
             write_journal=lambda entries: journal.append(
                 project=opened.project, actor=opened.actor, entries=entries, now=now
             )[0],

@@ -72,10 +72,14 @@ class Cover:
 
 def read(project: Project, spots: Iterable[Test]) -> Cover:
     """What can lie over the spots."""
-    placed = [spot for spot in spots if spot.lift is not None and spot.easting_m is not None]
+    placed = [
+        (spot.lift, spot.easting_m, spot.northing_m)
+        for spot in spots
+        if spot.lift is not None and spot.easting_m is not None and spot.northing_m is not None
+    ]
     if not placed:
         return Cover(project, (), {})
-    lowest = min(spot.lift for spot in placed if spot.lift is not None)
+    lowest = min(lift for lift, _, _ in placed)
     current: dict[uuid.UUID, PlacementVersion] = {}
     for row in PlacementVersion.objects.filter(project=project).order_by("client_uuid", "version"):
         current[row.client_uuid] = row
@@ -86,18 +90,19 @@ def read(project: Project, spots: Iterable[Test]) -> Cover:
     tests = Test.objects.filter(project=project, voided=False, lift__gt=lowest, easting_m__isnull=False)
     if len(placed) <= FEW:
         boxes = Q()
-        for spot in placed:
+        for _, easting, northing in placed:
             boxes |= Q(
-                easting_m__range=(spot.easting_m - radius, spot.easting_m + radius),
-                northing_m__range=(spot.northing_m - radius, spot.northing_m + radius),
+                easting_m__range=(easting - radius, easting + radius),
+                northing_m__range=(northing - radius, northing + radius),
             )
         tests = tests.filter(boxes)
     cells: dict[tuple[int, int], list[TestAbove]] = {}
-    for label, client_uuid, lift, performed_at, easting, northing in tests.values_list(
-        "label", "client_uuid", "lift", "performed_at", "easting_m", "northing_m"
-    ):
-        test = TestAbove(label, str(client_uuid), lift, performed_at, easting, northing)
-        cells.setdefault(_cell(easting, northing, radius), []).append(test)
+    for test in tests.only("label", "client_uuid", "lift", "performed_at", "easting_m", "northing_m"):
+        if test.lift is not None and test.easting_m is not None and test.northing_m is not None:
+            above = TestAbove(
+                test.label, str(test.client_uuid), test.lift, test.performed_at, test.easting_m, test.northing_m
+            )
+            cells.setdefault(_cell(test.easting_m, test.northing_m, radius), []).append(above)
     return Cover(project, tuple((row, area_from_plain(json.loads(row.limits))) for row in placements), cells)
 
 

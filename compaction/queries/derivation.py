@@ -144,14 +144,14 @@ def head_values(derived: Derived, *, released: frozenset[str] = frozenset()) -> 
         "alignment": located.alignment,
         "station_text": located.station_text,
         "offset_text": located.offset_text,
-        "station_m": located.station_m,
-        "offset_m": located.offset_m,
-        "easting_m": located.easting_m,
-        "northing_m": located.northing_m,
+        "station_m": within(located.station_m, 10**9),
+        "offset_m": within(located.offset_m, 10**7),
+        "easting_m": within(located.easting_m, 10**11),
+        "northing_m": within(located.northing_m, 10**11),
         "longitude": located.longitude,
         "latitude": located.latitude,
-        "elevation_m": located.elevation_m,
-        "depth_below_grade_m": located.depth_below_grade_m,
+        "elevation_m": within(located.elevation_m, 10**6),
+        "depth_below_grade_m": within(located.depth_below_grade_m, 10**6),
         "zone": located.zone,
         "exempt": located.exempt,
         "lift": observed.lift,
@@ -166,6 +166,11 @@ def column(value: Decimal | None) -> Decimal | None:
     if value is None or abs(value) >= 100_000:
         return None
     return value.quantize(COLUMN_STEP, rounding=ROUND_HALF_EVEN)
+
+
+def within(value: Decimal | None, limit: int) -> Decimal | None:
+    """A place as its column can keep it; one beyond (an impossible position) is left to the position's own text."""
+    return None if value is None or abs(value) >= limit else value
 
 
 def results_by_kind(outcome: Outcome) -> dict[str, str]:
