@@ -102,12 +102,21 @@ def _bodies() -> dict[str, Schema]:
         ),
         "Apparatus": _with(
             follow_up.APPARATUS_FIELDS,
-            {"valid_from": DAY, "valid_until": DAY, "values": {"type": "object", "additionalProperties": TEXT}, "remarks": LONG},
+            {
+                "valid_from": DAY,
+                "valid_until": DAY,
+                "values": {"type": "object", "additionalProperties": TEXT},
+                "remarks": LONG,
+            },
             ("valid_from",),
         ),
         "Rework": _with(follow_up.REWORK_FIELDS, {"performed_at": MOMENT, "remarks": LONG}, ("performed_at",)),
         "Closure": {
-            **_with(follow_up.RULING_FIELDS, {"meaning": {"type": "string", "enum": sorted(CLOSURES)}, "reason": LONG}, ("reason",)),
+            **_with(
+                follow_up.RULING_FIELDS,
+                {"meaning": {"type": "string", "enum": sorted(CLOSURES)}, "reason": LONG},
+                ("reason",),
+            ),
         },
     }
 
@@ -142,7 +151,11 @@ def _verdict() -> Schema:
         "basis": {"type": "string", "enum": ["final", "provisional"]},
         "basis_reasons": many(TEXT),
         "criteria": many(criterion),
-        "figures": {"type": "object", "additionalProperties": NUMBER, "description": "Unit in the name: kg, m, kg/m3, percent."},
+        "figures": {
+            "type": "object",
+            "additionalProperties": NUMBER,
+            "description": "Unit in the name: kg, m, kg/m3, percent.",
+        },
         "display": {"type": "object", "additionalProperties": of({"value": NUMBER, "unit": TEXT})},
         "findings": many(finding),
         "holds": many(of({"code": TEXT, "sentence": TEXT})),
@@ -171,7 +184,12 @@ def _answers() -> dict[str, Schema]:
         "decisions": many(ref("Decision")),
         "relatives": many(ref("TestRow")),
     }
-    recorded = {"id": ID, "receipt": maybe(ref("Receipt")), "current": ref("Current"), "links": {"type": "object", "additionalProperties": TEXT}}
+    recorded = {
+        "id": ID,
+        "receipt": maybe(ref("Receipt")),
+        "current": ref("Current"),
+        "links": {"type": "object", "additionalProperties": TEXT},
+    }
     batch_result = of(
         {
             "index": WHOLE,
@@ -189,7 +207,10 @@ def _answers() -> dict[str, Schema]:
         "Current": current,
         "RecordedTest": of(recorded),
         "TestStory": of({**recorded, **test_story}),
-        "TestRow": of({"uuid": ID, "mark": {"type": "string", "enum": list(register.MARK_WORDS)}, "result": TEXT, "basis": TEXT}, more=True),
+        "TestRow": of(
+            {"uuid": ID, "mark": {"type": "string", "enum": list(register.MARK_WORDS)}, "result": TEXT, "basis": TEXT},
+            more=True,
+        ),
         "TestList": of({"items": many(ref("TestRow")), **page}),
         "TestBatchResults": of(
             {
@@ -242,7 +263,10 @@ def _answers() -> dict[str, Schema]:
         "RevisionList": of({"items": many(of({"code": TEXT, "revisions": many(ref("Revision"))}))}),
         "ApprovalPreview": of(
             {
-                **{name: WHOLE for name in ("total", "changed", "pass_to_fail", "fail_to_pass", "becomes_final", "buried")},
+                **{
+                    name: WHOLE
+                    for name in ("total", "changed", "pass_to_fail", "fail_to_pass", "becomes_final", "buried")
+                },
                 "sentence": TEXT,
                 "rows": many(FREE),
             }
@@ -250,11 +274,20 @@ def _answers() -> dict[str, Schema]:
         "Failure": of({"uuid": ID, "kind": TEXT, "state": TEXT}, more=True),
         "FailureList": of({"items": many(ref("Failure"))}),
         "FailureStory": of(
-            {"uuid": ID, "kind": TEXT, "state": TEXT, "tests": many(FREE), "reworks": many(FREE), "decisions": many(ref("Decision"))},
+            {
+                "uuid": ID,
+                "kind": TEXT,
+                "state": TEXT,
+                "tests": many(FREE),
+                "reworks": many(FREE),
+                "decisions": many(ref("Decision")),
+            },
             more=True,
         ),
         "RecordedRework": of({"id": ID, "receipt": ref("Receipt")}),
-        "Event": of({"seq": WHOLE, "event_id": ID, "kind": TEXT, "body": TEXT, "prev_hash": DIGEST, "hash": DIGEST}, more=True),
+        "Event": of(
+            {"seq": WHOLE, "event_id": ID, "kind": TEXT, "body": TEXT, "prev_hash": DIGEST, "hash": DIGEST}, more=True
+        ),
         "Journal": of({"items": many(ref("Event")), **page}),
         "JournalVerification": of({"holds": YES_NO, "breaks": many(of({"seq": WHOLE, "what": TEXT}))}),
         "Project": of(
@@ -278,7 +311,9 @@ def _answers() -> dict[str, Schema]:
                 "status": WHOLE,
                 "detail": TEXT,
                 "instance": {"type": "string", "description": "Number of the request."},
-                "errors": many(of({"pointer": {"type": "string", "format": "json-pointer"}, "code": TEXT, "detail": TEXT})),
+                "errors": many(
+                    of({"pointer": {"type": "string", "format": "json-pointer"}, "code": TEXT, "detail": TEXT})
+                ),
                 "stored_sha256": TEXT,
                 "sent_sha256": TEXT,
             },
@@ -290,4 +325,3 @@ def _answers() -> dict[str, Schema]:
 def schemas() -> dict[str, Schema]:
     """Every schema of the document, by name."""
     return {**_bodies(), **_answers()}
-

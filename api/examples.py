@@ -100,7 +100,11 @@ EXAMPLES: Final[dict[str, dict[str, Any]]] = {
         "embankment": {
             "title": "Embankment",
             "criteria": [
-                {"quantity": "percent_compaction", "minimum": "95 %", "clause": "Each test at least 95 percent of D698."},
+                {
+                    "quantity": "percent_compaction",
+                    "minimum": "95 %",
+                    "clause": "Each test at least 95 percent of D698.",
+                },
                 {"quantity": "water_content_deviation", "minimum": "-2 %", "maximum": "3 %"},
             ],
             "rounding": [{"quantity": "percent_compaction", "increment": "0.1", "unit": "%"}],
@@ -130,8 +134,22 @@ EXAMPLES: Final[dict[str, dict[str, Any]]] = {
             },
         }
     },
-    "Apparatus": {"gauge": {"kind": "nuclear_gauge", "name": "Gauge of crew 1", "valid_from": "2026-01-10", "valid_until": "2027-01-10"}},
-    "Rework": {"rerolled": {"performed_at": "2026-06-03T11:00:00-06:00", "method": "rerolled", "passes": 4, "equipment": "padfoot roller"}},
+    "Apparatus": {
+        "gauge": {
+            "kind": "nuclear_gauge",
+            "name": "Gauge of crew 1",
+            "valid_from": "2026-01-10",
+            "valid_until": "2027-01-10",
+        }
+    },
+    "Rework": {
+        "rerolled": {
+            "performed_at": "2026-06-03T11:00:00-06:00",
+            "method": "rerolled",
+            "passes": 4,
+            "equipment": "padfoot roller",
+        }
+    },
     "Closure": {"after_a_passing_retest": {"meaning": "closed", "reason": "Retest passes on final moisture."}},
     "Problem": {
         "content-conflict": {

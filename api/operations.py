@@ -48,7 +48,9 @@ def read_query(query: QueryDict, operation: Operation) -> dict[str, Any]:
     values: dict[str, Any] = {}
     for name, written in query.lists():
         if name.lower() in KEY_NAMES and name not in declared:
-            raise Problem("key-in-address", "Send the key as a header, Authorization: Bearer llk_..., never in an address.")
+            raise Problem(
+                "key-in-address", "Send the key as a header, Authorization: Bearer llk_..., never in an address."
+            )
         parameter = declared.get(name)
         shown = ascii(name)[:60]
         if parameter is None:

@@ -28,7 +28,10 @@ LIMIT = Parameter(
     {"type": "integer", "minimum": 1, "maximum": MOST, "default": DEFAULT_LIMIT},
 )
 CURSOR = Parameter(
-    "cursor", words(2000), "`cursor` as it stands in `next` of the answer before.", {"type": "string", "maxLength": 2000}
+    "cursor",
+    words(2000),
+    "`cursor` as it stands in `next` of the answer before.",
+    {"type": "string", "maxLength": 2000},
 )
 PAGE = (LIMIT, CURSOR)
 

@@ -33,7 +33,7 @@ class StrictJSONParser(BaseParser):
 
     media_type = "application/json"
 
-    def parse(
+    def parse(  # type: ignore[override]  # what it gives is a document, not a form
         self, stream: IO[bytes], media_type: str | None = None, parser_context: dict[str, Any] | None = None
     ) -> Document:
         """Read the body. Raises `Problem`."""
@@ -135,10 +135,10 @@ def _faults(content: Any, twice: list[tuple[dict[str, Any], str]]) -> list[tuple
                 for name in doubled.get(id(node), ())
             )
             named = node.items() if isinstance(node, dict) else enumerate(node)
-            for name, value in named:
-                below = f"{pointer}/{escaped(str(name))}"
-                if isinstance(name, str):
-                    errors.extend(_forbidden(name, below))
+            for member, value in named:
+                below = f"{pointer}/{escaped(str(member))}"
+                if isinstance(member, str):
+                    errors.extend(_forbidden(member, below))
                 waiting.append((value, below, depth + 1))
     return sorted(errors)
 

@@ -9,6 +9,7 @@ from rest_framework.request import Request
 
 from api.authentication import Credential
 from projects import access
+from projects.models import User
 
 SIGNED_IN = "signed-in"  # for addresses that belong to no project
 
@@ -41,7 +42,6 @@ def opened(request: Request, code: str, needs: str) -> access.Open:
     """The project opened for the caller. Raises `access.NotFound` or `access.NotAllowed`."""
     number = getattr(request, "request_id", "")
     if isinstance(request.auth, Credential):
-        return access.open_with_key(
-            request.auth.key, code, roles=request.auth.roles, needs=needs, request_id=number
-        )
+        return access.open_with_key(request.auth.key, code, roles=request.auth.roles, needs=needs, request_id=number)
+    assert isinstance(request.user, User)
     return access.open_project(request.user, code, today=datetime.now(UTC).date(), needs=needs, request_id=number)

@@ -18,7 +18,9 @@ class ProblemKind:
 
 KINDS: Final[dict[str, ProblemKind]] = {
     # ---- the request itself
-    "bad-request": ProblemKind(400, "The request can't be read", "Look at `detail`; send the request again in good form."),
+    "bad-request": ProblemKind(
+        400, "The request can't be read", "Look at `detail`; send the request again in good form."
+    ),
     "bad-host": ProblemKind(
         400, "The host name is not served", "Use one of the names under which this service is reached."
     ),
@@ -30,10 +32,14 @@ KINDS: Final[dict[str, ProblemKind]] = {
         "at most 40 digits, no control characters other than tab and line feed. `errors` points at each place.",
     ),
     "query-parameter": ProblemKind(
-        400, "A query parameter is wrong", "Only the parameters in the documentation are taken, each once and in its form."
+        400,
+        "A query parameter is wrong",
+        "Only the parameters in the documentation are taken, each once and in its form.",
     ),
     "cursor": ProblemKind(
-        400, "The cursor can't be used", "Take `next` of the answer before, unchanged and with the same filters; or begin anew."
+        400,
+        "The cursor can't be used",
+        "Take `next` of the answer before, unchanged and with the same filters; or begin anew.",
     ),
     "key-in-address": ProblemKind(
         400,
@@ -55,11 +61,19 @@ KINDS: Final[dict[str, ProblemKind]] = {
     "not-allowed": ProblemKind(403, "This role or key may not do that", "`detail` names the roles that may."),
     "second-person-needed": ProblemKind(403, "Another person has to do this", "Ask somebody who was not part of it."),
     # ---- what is asked for
-    "not-found": ProblemKind(404, "There is nothing here", "Check project, id and address; what is not yours looks the same."),
-    "method-not-allowed": ProblemKind(405, "The address does not take this method", "The header `Allow` names those it takes."),
+    "not-found": ProblemKind(
+        404, "There is nothing here", "Check project, id and address; what is not yours looks the same."
+    ),
+    "method-not-allowed": ProblemKind(
+        405, "The address does not take this method", "The header `Allow` names those it takes."
+    ),
     "not-acceptable": ProblemKind(406, "Only JSON is answered here", "Accept `application/json`."),
-    "body-too-large": ProblemKind(413, "The body is too large", "Send at most 500 tests and 2 MB at once; nothing was taken."),
-    "not-json": ProblemKind(415, "Only JSON in UTF-8 is read", "Send `Content-Type: application/json`, not compressed."),
+    "body-too-large": ProblemKind(
+        413, "The body is too large", "Send at most 500 tests and 2 MB at once; nothing was taken."
+    ),
+    "not-json": ProblemKind(
+        415, "Only JSON in UTF-8 is read", "Send `Content-Type: application/json`, not compressed."
+    ),
     # ---- what was sent
     "content-unreadable": ProblemKind(
         422,
@@ -71,7 +85,9 @@ KINDS: Final[dict[str, ProblemKind]] = {
         "The id is on record with other content",
         "To correct a record send an amendment; for another record use another id. Both digests stand in the answer.",
     ),
-    "conflict": ProblemKind(409, "The state of the record does not allow this", "Read the record and decide on what it says now."),
+    "conflict": ProblemKind(
+        409, "The state of the record does not allow this", "Read the record and decide on what it says now."
+    ),
     "revision-conflict": ProblemKind(
         409, "That revision exists or is out of order", "A revision is never rewritten; issue the next one."
     ),
@@ -81,7 +97,9 @@ KINDS: Final[dict[str, ProblemKind]] = {
     ),
     # ---- us
     "internal": ProblemKind(
-        500, "A fault of the service", "Nothing was stored. Send the same again later; tell the operator the `instance`."
+        500,
+        "A fault of the service",
+        "Nothing was stored. Send the same again later; tell the operator the `instance`.",
     ),
     "try-again": ProblemKind(
         503, "The service is busy", "Nothing was stored. Send the same again after the seconds in `Retry-After`."

@@ -37,7 +37,7 @@ class Resource(APIView):
             self.query = read_query(request.query_params, self.operations[method])
         super().initial(request, *args, **kwargs)
 
-    def options(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+    def options(self, request: Any, *args: Any, **kwargs: Any) -> Response:
         """The methods that are there, in `Allow`."""
         return Response(status=204, headers={"Allow": ", ".join([*self.allowed_methods])})
 

@@ -14,7 +14,15 @@ PATH_PARAMETERS: Final[dict[str, dict[str, Any]]] = {
     "rev": {"type": "integer", "minimum": 1, "maximum": 99999},
 }
 ID: Final = {"type": "string", "format": "uuid", "pattern": components.UUID_PATTERN}
-ALWAYS: Final = ("bad-request", "key-in-address", "not-signed-in", "not-found", "not-acceptable", "internal", "try-again")
+ALWAYS: Final = (
+    "bad-request",
+    "key-in-address",
+    "not-signed-in",
+    "not-found",
+    "not-acceptable",
+    "internal",
+    "try-again",
+)
 WITH_BODY: Final = ("body-missing", "body-not-json", "body-too-large", "not-json", "csrf-failed")
 
 
@@ -23,14 +31,17 @@ class DeclaredSchema(AutoSchema):
 
     def get_operation(self, path: str, path_regex: str, path_prefix: str, method: str, registry: Any) -> dict[str, Any]:
         """The description of one method of one address."""
-        operation: Operation = self.view.operations[method.upper()]
+        view: Any = self.view
+        operation: Operation = view.operations[method.upper()]
         described: dict[str, Any] = {
-            "operationId": f"{type(self.view).__name__[0].lower()}{type(self.view).__name__[1:]}{method.capitalize()}",
+            "operationId": f"{type(view).__name__[0].lower()}{type(view).__name__[1:]}{method.capitalize()}",
             "summary": operation.summary,
             "description": "\n\n".join(
-                part for part in (operation.words or type(self.view).__doc__ or "", f"Right needed: `{operation.needs}`.") if part
+                part
+                for part in (operation.words or type(view).__doc__ or "", f"Right needed: `{operation.needs}`.")
+                if part
             ),
-            "tags": [self.view.tag],
+            "tags": [view.tag],
             "security": [{"deviceKey": []}, {"pageSession": []}],
             "parameters": [*_in_path(path), *_in_query(operation), *_in_header(operation)],
             "responses": {**_answers(operation), **_refusals(operation)},
@@ -56,7 +67,14 @@ def _in_header(operation: Operation) -> list[dict[str, Any]]:
     if "not-current" not in operation.problems or operation.body not in ("Amendment", "PlacementBody"):
         return []
     words = "The ETag of the version that this one replaces."
-    return [{"name": "If-Match", "in": "header", "description": words, "schema": {"type": "string", "pattern": '^"[1-9][0-9]*"$'}}]
+    return [
+        {
+            "name": "If-Match",
+            "in": "header",
+            "description": words,
+            "schema": {"type": "string", "pattern": '^"[1-9][0-9]*"$'},
+        }
+    ]
 
 
 def _answers(operation: Operation) -> dict[str, Any]:
@@ -107,7 +125,12 @@ def complete(result: dict[str, Any], generator: Any, request: Any, public: bool)
         "schemas": dict(sorted(schemas.items())),
         "securitySchemes": {
             "deviceKey": {"type": "http", "scheme": "bearer", "description": "A key of a device: `Bearer llk_...`."},
-            "pageSession": {"type": "apiKey", "in": "cookie", "name": "sessionid", "description": "A signed-in person's page."},
+            "pageSession": {
+                "type": "apiKey",
+                "in": "cookie",
+                "name": "sessionid",
+                "description": "A signed-in person's page.",
+            },
         },
     }
     return result

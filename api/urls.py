@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from api import pages
+import api.pages as pages
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("v1/", include("api.v1.urls")),

@@ -19,7 +19,7 @@ from compaction.queries.display import in_display_units
 from compaction.queries.rows import TestStory
 from compaction.queries.set_up_lists import RevisionLine
 from projects.access import Open
-from projects.journal import Receipt
+from projects.journal import HASHED_FIELDS, Receipt
 from projects.models import JournalEvent, Project
 
 
@@ -182,10 +182,7 @@ def revision(line: RevisionLine) -> dict[str, Any]:
 
 def event(shown: JournalEvent) -> dict[str, Any]:
     """A journal event with everything that its hash is made from; `body` is the text that was hashed."""
-    names = (
-        "seq kind subject_kind subject subject_version body body_sha256 prev_hash hash schema_version actor_kind actor "
-        "acting_person performed_at received_at reason_code reason request_id app_version"
-    ).split()
+    names = [name for name in HASHED_FIELDS if name not in ("project", "event_id")] + ["hash"]
     return {"event_id": str(shown.event_id), **{name: getattr(shown, name) for name in names}}
 
 

@@ -121,8 +121,8 @@ class Closure(ProjectResource):
             needs="close-failure",
             summary="Close a failure",
             words=(
-                "`meaning` is closed, accepted_as_is or removed_and_replaced. With `basis_digest` (the `chain_digest` that "
-                "was looked at) the closing is refused if the figures moved since."
+                "`meaning` is closed, accepted_as_is or removed_and_replaced. With `basis_digest` (the `chain_digest` "
+                "that was looked at) the closing is refused if the figures moved since."
             ),
             body="Closure",
             answers={201: "Ruled", 200: "Ruled"},

@@ -22,7 +22,9 @@ from projects.journal import Receipt
 RESULTS = ("pass", "fail", "pending", "no_criterion", "provisional", "on_hold", "voided")
 FILTERS = (
     Parameter("lift", ask.whole(0, 9999), "Lift.", {"type": "integer", "minimum": 0, "maximum": 9999}),
-    Parameter("result", ask.choice(*RESULTS), "Result, or basis, hold, void.", {"type": "string", "enum": list(RESULTS)}),
+    Parameter(
+        "result", ask.choice(*RESULTS), "Result, or basis, hold, void.", {"type": "string", "enum": list(RESULTS)}
+    ),
     Parameter("zone", ask.words(40), "Code of a zone.", {"type": "string", "maxLength": 40}),
     Parameter("technician", ask.words(120), "User name of the technician.", {"type": "string", "maxLength": 120}),
     Parameter("reference", ask.words(40), "Code of a reference.", {"type": "string", "maxLength": 40}),
@@ -39,7 +41,11 @@ class TestList(ProjectResource):
     tag = "tests"
     operations = {
         "GET": Operation(
-            needs="read", summary="List tests", answers={200: "TestList"}, parameters=(*FILTERS, *PAGE), problems=("cursor",)
+            needs="read",
+            summary="List tests",
+            answers={200: "TestList"},
+            parameters=(*FILTERS, *PAGE),
+            problems=("cursor",),
         )
     }
 
@@ -47,7 +53,9 @@ class TestList(ProjectResource):
         """One page."""
         at = place(f"tests of {project}", self.query)
         chosen = rows.TestFilter(**{key: value for key, value in self.query.items() if key not in ("cursor", "limit")})
-        found = rows.test_rows(self.opened, chosen, limit=at.limit + 1, after=(at.after[0], at.after[1]) if at.after else None)
+        found = rows.test_rows(
+            self.opened, chosen, limit=at.limit + 1, after=(at.after[0], at.after[1]) if at.after else None
+        )
         shown, following = page(request, at, found, key=lambda item: item.position)
         return Response({"items": [answers.row(item) for item in shown], "next": following})
 
@@ -58,7 +66,9 @@ class TestDetail(ProjectResource):
     __test__ = False
     tag = "tests"
     operations = {
-        "GET": Operation(needs="read", summary="Read a test", answers={200: "TestStory"}, headers={"ETag": "Its version."}),
+        "GET": Operation(
+            needs="read", summary="Read a test", answers={200: "TestStory"}, headers={"ETag": "Its version."}
+        ),
         "PUT": Operation(
             needs="submit-test",
             summary="Record a test",

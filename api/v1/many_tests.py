@@ -34,8 +34,8 @@ class TestBatch(ProjectResource):
             needs="submit-test",
             summary="Record many tests",
             words=(
-                "Each item has a transaction of its own: one that is refused leaves no trace and stops no other, and one "
-                "that is answered with a receipt is on record. `raw` of an item is its canonical text. Answers 200 as "
+                "Each item has a transaction of its own: one that is refused leaves no trace and stops no other, and "
+                "one that is answered with a receipt is on record. An item is kept as its canonical text. Answers 200 as "
                 "soon as the items were looked at; each result has its own status. An envelope that can't be read, or "
                 "is too large, is refused as a whole."
             ),
@@ -56,7 +56,9 @@ class TestBatch(ProjectResource):
             sentence = "'items' is an array with at least one test."
             raise Problem("content-unreadable", sentence, errors=[("/items", "not-an-array", sentence)])
         if len(items) > MOST_ITEMS:
-            raise Problem("too-many-items", f"{len(items)} items; at most {MOST_ITEMS} are taken at once. Nothing was taken.")
+            raise Problem(
+                "too-many-items", f"{len(items)} items; at most {MOST_ITEMS} are taken at once. Nothing was taken."
+            )
         results = [self._one(index, item) for index, item in enumerate(items)]
         return Response({"results": results, "summary": _summary(results)})
 
@@ -70,9 +72,15 @@ class TestBatch(ProjectResource):
             if not isinstance(found["test"], dict):
                 raise not_an_object("/test")
             done = field_tests.record(
-                opened=self.opened, client_uuid=test, body=found["test"], raw=canonical.text(found["test"]), now=self.now
+                opened=self.opened,
+                client_uuid=test,
+                body=found["test"],
+                raw=canonical.text(found["test"]),
+                now=self.now,
             )
-        except Exception as error:  # an item must not take the others down with it; ours are logged and answered as ours
+        except (
+            Exception
+        ) as error:  # an item must not take the others down with it; ours are logged and answered as ours
             return {**result, **self._refused(error)}
         if not done.created:
             return {**result, "status": 200, "receipt": done.receipt.plain()}
@@ -148,8 +156,8 @@ class TestHave(ProjectResource):
             needs="submit-test",
             summary="Ask which tests have arrived",
             words=(
-                "`sha256` is that of the record's canonical text (keys sorted, no blanks, UTF-8); leave it out to ask for "
-                "the id alone."
+                "`sha256` is that of the record's canonical text (keys sorted, no blanks, UTF-8); leave it out to ask "
+                "for the id alone."
             ),
             body="TestHave",
             answers={200: "TestHaveResults"},
@@ -177,9 +185,9 @@ class TestHave(ProjectResource):
     def _asked(self, item: Any, pointer: str) -> tuple[UUID, str | None]:
         found = members(item, pointer, ("id", "sha256"), ("id",))
         digest = found.get("sha256")
-        if digest is not None and not (isinstance(digest, str) and len(digest) == 64 and set(digest) <= set("0123456789abcdef")):
+        if digest is not None and not (
+            isinstance(digest, str) and len(digest) == 64 and set(digest) <= set("0123456789abcdef")
+        ):
             sentence = "A digest is 64 hexadecimal digits in lower case."
             raise Problem("content-unreadable", sentence, errors=[(f"{pointer}/sha256", "not-a-digest", sentence)])
         return client_uuid(found["id"], f"{pointer}/id"), digest
-
-

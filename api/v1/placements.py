@@ -39,7 +39,9 @@ class PlacementDetail(ProjectResource):
 
     tag = "placements"
     operations = {
-        "GET": Operation(needs="read", summary="Read a placement", answers={200: "Placement"}, headers={"ETag": "Its version."}),
+        "GET": Operation(
+            needs="read", summary="Read a placement", answers={200: "Placement"}, headers={"ETag": "Its version."}
+        ),
         "PUT": Operation(
             needs="submit-placement",
             summary="Record a placement",
@@ -78,7 +80,9 @@ class PlacementDetail(ProjectResource):
         }
         headers = {"ETag": etag(done.placement.version)}
         if done.created:
-            return Response(content, status=201, headers={**headers, "Location": self.address("placements", placement_id)})
+            return Response(
+                content, status=201, headers={**headers, "Location": self.address("placements", placement_id)}
+            )
         return Response(content, headers={**headers, "Idempotent-Replay": "true"})
 
 

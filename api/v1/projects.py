@@ -12,7 +12,7 @@ from api.permissions import SIGNED_IN
 from api.resource import ProjectResource, Resource
 from compaction.queries.work_left import work_left
 from projects import access
-from projects.models import Project
+from projects.models import Project, User
 
 
 def described(project: Project) -> dict[str, Any]:
@@ -45,6 +45,7 @@ class ProjectList(Resource):
         if isinstance(request.auth, Credential):
             found = [request.auth.key.project]
         else:
+            assert isinstance(request.user, User)
             found = list(access.visible_projects(request.user, today=datetime.now(UTC).date()))
         return Response({"items": [described(project) for project in found]})
 

@@ -76,7 +76,12 @@ class ListView(Kind):
         """The list."""
         found = type(self).listed(self.opened)
         return Response(
-            {"items": [{"code": code, "revisions": [answers.revision(line) for line in lines]} for code, lines in found.items()]}
+            {
+                "items": [
+                    {"code": code, "revisions": [answers.revision(line) for line in lines]}
+                    for code, lines in found.items()
+                ]
+            }
         )
 
 

@@ -32,9 +32,7 @@ class Ruling(ProjectResource):
     def decide(self, act: Callable[..., decisions.Ruled], test: UUID, client_uuid: UUID) -> Response:
         """Read the members and act."""
         sent: dict[str, Any] = self.members(*self.names, required=self.names)
-        return ruled(
-            act(opened=self.opened, test_uuid=test, client_uuid=client_uuid, body=sent, now=self.now)
-        )
+        return ruled(act(opened=self.opened, test_uuid=test, client_uuid=client_uuid, body=sent, now=self.now))
 
 
 class Void(Ruling):

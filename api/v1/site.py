@@ -49,7 +49,12 @@ class Alignment(ProjectResource):
         sent = self.members("name", "content", required=("name", "content"))
         return issued(
             place.issue_alignment(
-                opened=self.opened, code=code, rev=rev, name=_text(sent, "name", 120), content=_content(sent), now=self.now
+                opened=self.opened,
+                code=code,
+                rev=rev,
+                name=_text(sent, "name", 120),
+                content=_content(sent),
+                now=self.now,
             )
         )
 
@@ -104,4 +109,6 @@ class Apparatus(ProjectResource):
 
     def put(self, request: Request, project: str, code: str, rev: int) -> Response:
         """Register it under its serial number."""
-        return issued(apparatus.register(opened=self.opened, serial=code, rev=rev, body=sent_object(self), now=self.now))
+        return issued(
+            apparatus.register(opened=self.opened, serial=code, rev=rev, body=sent_object(self), now=self.now)
+        )

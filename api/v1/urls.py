@@ -5,7 +5,18 @@ from typing import Any
 from django.urls import path
 
 from api import converters
-from api.v1 import amendments, failures, field_tests, journal, many_tests, placements, projects, revisions, rulings, site
+from api.v1 import (
+    amendments,
+    failures,
+    field_tests,
+    journal,
+    many_tests,
+    placements,
+    projects,
+    revisions,
+    rulings,
+    site,
+)
 
 converters.register()
 

@@ -8,11 +8,12 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q
 
 from compaction import jobs
 from compaction.actions import decisions
 from compaction.actions.refusals import ContentConflict, NeedsAnother, Refused, Unknown
-from compaction.models import Decision, ReferenceRevision, Test
+from compaction.models import Decision, ReferenceRevision, Test, TestVersion
 from compaction.records import reference
 from projects import canonical, journal, stale
 from projects.access import Open
@@ -56,7 +57,7 @@ def issue(*, opened: Open, code: str, rev: int, body: Mapping[str, Any], now: da
             received_at=now,
         )
         if rev == 1:
-            mark_tests(opened, Test.objects.filter(reference_code=code), f"reference {code} entered")
+            mark_tests(opened, tests_reached(opened, code), f"reference {code} entered")
         [receipt], _ = journal.append(
             project=opened.project,
             actor=opened.actor,
@@ -95,7 +96,7 @@ def approve(
             client_uuid=client_uuid,
             body=body,
             reason=reason,
-            tests=Test.objects.filter(reference_code=code),
+            tests=tests_reached(opened, code),
             now=now,
         )
     jobs.wake_sweep()
@@ -152,6 +153,12 @@ def check_next(model: Any, opened: Open, code: str, rev: int) -> None:
     expected = (latest or 0) + 1
     if rev != expected:
         raise Refused(f"The next revision of {code} is {expected}, not {rev}.", code="revision-out-of-order")
+
+
+def tests_reached(opened: Open, code: str) -> Any:
+    """The tests that name the reference, and those with printed figures: they are compared with every curve."""
+    printed = TestVersion.objects.filter(test__project=opened.project, content__contains='"printed":{')
+    return Test.objects.filter(Q(reference_code=code) | Q(method="transcribed") | Q(pk__in=printed.values("test")))
 
 
 def mark_tests(opened: Open, tests: Any, cause: str) -> None:

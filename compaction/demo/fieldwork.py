@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
+from itertools import pairwise
 
 from compaction.demo import instruments, site, spots
 from compaction.demo.events import FieldTest, identity, offset_text, station_text
@@ -47,7 +48,7 @@ def place_lift(scene: Scene, section: site.Section, lift: int) -> None:
     ends = [section.from_ft, section.to_ft]
     if (section.code, lift) == UNTESTED_LIFT:
         ends.insert(1, UNTESTED_FROM_FT)
-    for start, end in zip(ends, ends[1:], strict=False):
+    for start, end in pairwise(ends):
         placed_at = scene.moment(day, PLACED + (start - section.from_ft) // 40)
         body = {
             "area": section.name,
@@ -164,7 +165,7 @@ def _first_test(
     )
     if told is not None and told.remarks:
         test.more["remarks"] = told.remarks
-    if not cone and number % PRINTED_EVERY == 1:
+    if not cone and oven is None and number % PRINTED_EVERY == 1:
         test.more["printed"] = {"dry_density": f"{instruments.number(float(shown.dry_pcf))} pcf"}
     if fails and not (told and told.posted_reference):
         tell_the_foreman(test)

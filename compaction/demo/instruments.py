@@ -97,4 +97,3 @@ def with_oven(shown: Shown, oven_pct: Decimal) -> Shown:
     oven = {"method": "oven", "fraction": "total", "value": f"{oven_pct} %"}
     members = {**shown.members, "water_contents": [*shown.members.get("water_contents", ()), oven]}
     return Shown(members, shown.wet_pcf, shown.wet_pcf / (1 + oven_pct / HUNDRED), oven_pct)
-

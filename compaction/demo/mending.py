@@ -2,6 +2,7 @@
 
 import random
 from datetime import datetime, timedelta
+from typing import Any
 
 from compaction.demo import instruments, site, spots
 from compaction.demo.events import FieldTest, identity
@@ -66,7 +67,7 @@ def _from(scene: Scene, wanted: datetime, until: int, next_day: int) -> datetime
 def _report(
     scene: Scene, dice: random.Random, root: FieldTest, *, kind: str, method: str, worked_at: datetime, attempt: int
 ) -> None:
-    body = {
+    body: dict[str, Any] = {
         "performed_at": worked_at.isoformat(),
         "method": method,
         "equipment": EQUIPMENT.get(method, "Excavator"),
@@ -118,9 +119,7 @@ def _retest(
         dry, water = target(soils[0], percent=wanted, deviation=deviation, oversize_pct=root.oversize_pct)
         if not believable(dry, water, soils[0]):
             continue
-        shown = instruments.gauge(
-            serial=root.section.gauge, day=scene.day_of(performed), dry_pcf=dry, water_pct=water
-        )
+        shown = instruments.gauge(serial=root.section.gauge, day=scene.day_of(performed), dry_pcf=dry, water_pct=water)
         oven = None
         if root.section.zone == "abutment":
             oven = instruments.with_oven(shown, instruments.number(water + dice.gauss(0, 0.15)))

@@ -19,7 +19,13 @@ from compaction.demo.working_days import FULL_DAYS, UNTIL, clock, working_days
 SEED = 3
 FIRST_LABEL = 101
 ROUND_AT = clock(16, 45)
-TOLD_LATER = timedelta(minutes=20)
+#: when the contractor hears of a failure that does not show, or is not dealt with, at once: (days later, minutes)
+TOLD_AT = {
+    "oven": (1, story_events.OVEN_AT + 30),
+    "review": (0, story_events.REVIEWED + 20),
+    "morning": (1, clock(7)),
+    "mid-morning": (1, clock(8, 20)),
+}
 
 
 @dataclass(frozen=True)
@@ -53,9 +59,10 @@ def build(*, today: date, seed: int = SEED, lifts: Iterable[int] = range(1, site
     for test in scene.tests:
         scene.events.append(Event(test.received_at, test.technician, "test", test.id, test.body(**test.posted)))
         _oven(scene, test)
+    ruled = [event.subject for event in scene.events if event.kind == "closing"]
     for day in range(1, FULL_DAYS + 1):
         engineer = site.ENGINEER if day % 3 else site.SECOND_ENGINEER
-        scene.send(scene.moment(day, ROUND_AT), engineer, "round", day)
+        scene.send(scene.moment(day, ROUND_AT), engineer, "round", day, {"leave": ruled})
     scene.stories.update({name: [test] for name, (test, _) in told.items()})
     ends_at = scene.moment(FULL_DAYS + 1, clock(UNTIL.hour, UNTIL.minute))
     scene.until(ends_at)
@@ -78,12 +85,9 @@ def _follow(scene: Scene, test: FieldTest, story: Told | None) -> None:
         if test.fails:
             mend(scene, test, story, told_at=test.performed_at + timedelta(minutes=3), fails=test.fails)
         return
-    day = scene.day_of(test.performed_at)
-    told_at = {
-        "oven": scene.moment(min(day + 1, len(scene.days) - 1), story_events.OVEN_AT),
-        "review": scene.moment(day, story_events.REVIEWED),
-    }[story.mended_from]
-    mend(scene, test, story, told_at=told_at + TOLD_LATER, fails=frozenset({"density"}))
+    days_later, minutes = TOLD_AT[story.mended_from]
+    told_at = scene.moment(scene.day_of(test.performed_at) + days_later, minutes)
+    mend(scene, test, story, told_at=told_at, fails=frozenset({"density"}))
 
 
 def _number(scene: Scene) -> None:

@@ -268,7 +268,7 @@ def _criteria(zone: str) -> list[dict[str, str]]:
     ]
 
 
-SPECIFICATIONS: Final = {
+SPECIFICATIONS: Final[dict[str, dict[str, Any]]] = {
     "S-1": {"title": "Dike fill", "criteria": _criteria("fill"), "rounding": _ROUNDING},
     "S-2": {
         "title": "Abutment tie-in",

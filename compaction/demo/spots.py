@@ -1,4 +1,4 @@
-"""Where tests are made: spread over the reach, told by station, offset and elevation, sometimes with a satellite fix."""
+"""Where tests are made: spread over the reach, by station, offset and elevation, sometimes with a satellite fix."""
 
 import random
 from typing import Any
@@ -17,7 +17,9 @@ def spread(dice: random.Random, *, section: site.Section, lift: int, count: int,
     start = section.from_ft + EDGE_FT
     cell = (to_ft - EDGE_FT - start) / count
     half = site.half_width_ft(lift) - FACE_FT
-    return [(int(start + cell * (number + dice.uniform(0.15, 0.85))), dice.randint(-half, half)) for number in range(count)]
+    return [
+        (int(start + cell * (number + dice.uniform(0.15, 0.85))), dice.randint(-half, half)) for number in range(count)
+    ]
 
 
 def beside(dice: random.Random, station_ft: int, offset_ft: int, *, lift: int) -> tuple[int, int]:

@@ -23,6 +23,9 @@
 | gps-disagrees | south 10 | the satellite fix lies a whole station further on |
 | revision-pass-to-fail | north 10 | P-102 goes up by 1.0 %: a pass becomes a failure, and lies buried |
 | failing-on-hold | north 12 | yesterday: fails wet and above zero air voids, still on hold |
+| awaiting-retest | south 12 | failed yesterday, reworked this morning, the retest is still to be made |
+| awaiting-closing | south 12 | failed yesterday, passed this morning, the engineer has not closed it yet |
+| failed-this-morning | middle 12 | open since an hour, nothing done yet |
 
 The numbers on the sheets are printed by `manage.py load_demo` when it has finished.
 """
@@ -35,7 +38,7 @@ class Told:
     """One test whose figures are told instead of drawn. Percentages as they will be judged on arrival.
 
     `retests` are the percentages of its retests in order; empty: as it falls out; None: nobody mends it (yet).
-    `mended_from` says what the contractor is told after: the arrival, the oven's value or the review.
+    `mended_from` says when the contractor is told: at once, after the oven's value or the review, the next morning.
     """
 
     name: str
@@ -84,6 +87,9 @@ TOLD: dict[tuple[str, int, int], Told] = {
     ("A", 10, 4): Told("gps-disagrees", 97.9),
     ("C", 10, 3): Told("revision-pass-to-fail", 95.4, retests=None),
     ("C", 12, 5): Told("failing-on-hold", 96.0, deviation=5.9, retests=None, remarks="Water stands in the scar."),
+    ("A", 12, 5): Told("awaiting-retest", 93.2, mended_from="mid-morning"),
+    ("A", 12, 7): Told("awaiting-closing", 94.1, retests=(97.8,), mended_from="morning"),
+    ("B", 12, 1): Told("failed-this-morning", 92.7, retests=None, remarks="First pass after the roller was moved."),
 }
 #: stories that are not one test's figures
 OTHERS = ("exempt-area", "untested-area")

@@ -38,9 +38,7 @@ def _check_beside(scene: Scene, test: FieldTest, _: Told) -> None:
     of = scene.soils(test.reference, test.performed_at)[0]
     dry, water = target(of, percent=96.1, deviation=0.1, oversize_pct=None)
     performed = scene.free(test.technician, test.performed_at + timedelta(minutes=16))
-    shown = instruments.gauge(
-        serial=test.section.gauge, day=scene.day_of(performed), dry_pcf=dry, water_pct=water
-    )
+    shown = instruments.gauge(serial=test.section.gauge, day=scene.day_of(performed), dry_pcf=dry, water_pct=water)
     scene.tests.append(
         replace(
             test,
@@ -130,9 +128,7 @@ def _exempt(scene: Scene) -> None:
         station_ft=1522,
         offset_ft=44,
         reference="P-101",
-        shown=instruments.gauge(
-            serial=section.gauge, day=scene.day_of(performed), dry_pcf=dry, water_pct=water
-        ),
+        shown=instruments.gauge(serial=section.gauge, day=scene.day_of(performed), dry_pcf=dry, water_pct=water),
         fails=frozenset(),
         place={"elevation": f"{site.top_ft(lift, 1522) - 0.4:.2f} ft", "elevation_from": "level"},
         more={"remarks": "Bedding under the rock apron, for information."},
@@ -186,7 +182,10 @@ def _amend(scene: Scene, test: FieldTest, *, by: str, minutes: int, reason_code:
 
 
 def _voided_by_two(scene: Scene, test: FieldTest, _: Told) -> None:
-    asked = {"reason_code": "count-failed", "reason": "The count broke off when the roller passed; counted again beside."}
+    asked = {
+        "reason_code": "count-failed",
+        "reason": "The count broke off when the roller passed; counted again beside.",
+    }
     scene.send(
         test.received_at + timedelta(minutes=52), test.technician, "void_asked", test.id, asked, subject=str(test.id)
     )
@@ -237,6 +236,17 @@ def _replaced(scene: Scene, test: FieldTest, _: Told) -> None:
     )
 
 
+def _reassessed(scene: Scene, test: FieldTest, _: Told) -> None:
+    """Before the next lift is placed in the afternoon."""
+    _rule(
+        scene,
+        test,
+        meaning="closed",
+        by=site.ENGINEER,
+        reason="Passes by the revised P-101; mould certificate and recalculation seen. No rework was done.",
+    )
+
+
 def _rule(scene: Scene, test: FieldTest, *, meaning: str, by: str, reason: str) -> None:
     scene.send(
         scene.moment(scene.day_of(test.performed_at) + 1, RULED),
@@ -255,6 +265,7 @@ _AFTER: Final[dict[str, Telling]] = {
     "void-two-persons": _voided_by_two,
     "void-own-slip": _entered_twice,
     "hold-released": _released,
+    "revision-fail-to-pass": _reassessed,
     "accepted-as-is": _accepted,
     "removed-and-replaced": _replaced,
 }

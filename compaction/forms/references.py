@@ -8,6 +8,7 @@ from compaction.forms.quantities import QuantityField, tidy_number
 from compaction.observation.choices import SIEVES
 from projects.models import Project, Reach
 
+CODE = r"\A[A-Za-z0-9][A-Za-z0-9._-]*\Z"
 OVERSIZE_RULES = {
     "none": "no correction",
     "correct_maximum": "correct maximum and optimum",
@@ -18,7 +19,13 @@ OVERSIZE_RULES = {
 class ReferenceForm(forms.Form):
     """One revision. The record behind it checks ranges and what belongs together."""
 
-    code = forms.CharField(label="Code", max_length=40, help_text="As crews write it, for example P-7.")
+    code = forms.RegexField(
+        CODE,
+        label="Code",
+        max_length=40,
+        error_messages={"invalid": "It stands in addresses: letters, digits, points, hyphens and underscores."},
+        help_text="As crews write it, for example P-7.",
+    )
     soil = forms.CharField(label="Soil", max_length=200, required=False)
     method = forms.CharField(label="Method and procedure", max_length=30, help_text="For example D698-A or T180-D.")
     control_sieve = forms.ChoiceField(label="Sieve that limited the specimen", choices=lambda: list(SIEVES.items()))

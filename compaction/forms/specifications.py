@@ -6,6 +6,7 @@ from django import forms
 
 from compaction.calculations.quantities import UNITS
 from compaction.forms.quantities import QuantityField, tidy_number
+from compaction.forms.references import CODE
 from compaction.records.specification import QUANTITIES, ROUNDED
 from projects.models import Project, Reach
 
@@ -32,7 +33,13 @@ LIMITS: Final = {
 class SpecificationForm(forms.Form):
     """One revision, apart from its criteria and rounding steps."""
 
-    code = forms.CharField(label="Code", max_length=40, help_text="For example the section of the contract.")
+    code = forms.RegexField(
+        CODE,
+        label="Code",
+        max_length=40,
+        error_messages={"invalid": "It stands in addresses: letters, digits, points, hyphens and underscores."},
+        help_text="For example the section of the contract.",
+    )
     title = forms.CharField(label="Title", max_length=200)
     oven_required = forms.BooleanField(
         label="A field moisture leaves the result provisional until the oven value", required=False

@@ -3,7 +3,6 @@
 import json
 import uuid
 from collections.abc import Callable, Mapping
-from datetime import datetime
 from typing import Any
 
 from compaction import chain
@@ -213,17 +212,16 @@ class Player:
         opened = self.opened(event.by)
         for row in failure_rows(opened, now=self.now):
             again = row.state == chain.CLOSED and row.basis_changed
-            if not again and not (
-                row.state in (chain.PASSED, chain.REASSESSED) and row.next_action.startswith("engineer")
-            ):
-                continue
+            ready = row.state == chain.PASSED and row.next_action.startswith("engineer")
+            if row.root_test in event.body["leave"] or not (again or ready):
+                continue  # not ready, or with a ruling of its own to come
             reason = "Rework reported, the retest passes."
             if again:
                 reason = "The figures moved with a revised reference; the retest still passes."
-            elif row.state == chain.REASSESSED:
-                reason = "Passes by the revised reference; the revision was looked at."
             body = {"meaning": chain.CLOSED, "reason": reason, "basis_digest": row.chain_digest}
-            self._close(opened, uuid.UUID(row.uuid), identity(self.scenario.seed, event.id, row.root_test, row.kind), body)
+            self._close(
+                opened, uuid.UUID(row.uuid), identity(self.scenario.seed, event.id, row.root_test, row.kind), body
+            )
 
     def _close(self, opened: Open, failure: uuid.UUID, client_uuid: uuid.UUID, body: Mapping[str, Any]) -> None:
         failures.close(opened=opened, failure_uuid=failure, client_uuid=client_uuid, body=body, now=self.now)

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 INK, GRID, BLUE, GREY = "#1d2730", "#d9d5cb", "#0072B2", "#595959"
-_SETTINGS = {
+_SETTINGS: dict[Any, Any] = {
     "svg.hashsalt": "liftledger",  # ids in the file follow from the figure, not from chance
     "svg.fonttype": "none",
     "text.parse_math": False,  # "$" in a label is a dollar sign
@@ -79,8 +79,8 @@ def legend(
     """The legend below the axes, where it hides no point: what has a label, then the marks, each in all its layers."""
     from matplotlib.legend_handler import HandlerTuple
 
-    handles, labels = axes.get_legend_handles_labels()
-    handles = [*handles, *(drawn for drawn, _ in marks)]
+    named, labels = axes.get_legend_handles_labels()
+    handles: list[Any] = [*named, *(drawn for drawn, _ in marks)]
     labels = [*labels, *(words for _, words in marks)]
     made.legend(
         handles=handles,

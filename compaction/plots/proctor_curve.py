@@ -154,7 +154,10 @@ def _extent(
     """Ranges of water content (%) and dry density (kg/m3) that hold everything, with some air."""
     waters = [reference.optimum_water_content_pct - 4, reference.optimum_water_content_pct + 5]
     densities = [reference.maximum_dry_density_kgm3 * Decimal("0.92"), reference.maximum_dry_density_kgm3]
-    for point in (*reference.points, *field, *([test] if test else [])):
+    for shown in (*field, *([test] if test else [])):
+        waters.append(shown.water_content_pct)
+        densities.append(shown.dry_density_kgm3)
+    for point in reference.points:
         waters.append(point.water_content_pct)
         densities.append(point.dry_density_kgm3)
     if window is not None:

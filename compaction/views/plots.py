@@ -154,7 +154,7 @@ def _window(
     reference: ReferenceFacts, criteria: Iterable[CriterionFacts | CriterionResult], corrected: Peak | None
 ) -> Window | None:
     """The first contractual criterion on percent compaction and on water content."""
-    contractual = {}
+    contractual: dict[str, CriterionFacts | CriterionResult] = {}
     for one in criteria:
         if one.contractual:
             contractual.setdefault(one.quantity, one)

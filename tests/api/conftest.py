@@ -23,7 +23,11 @@ BOTH = (Scope.SUBMIT, Scope.READ_PROJECT)
 def key_for(site: Site, username: str, scopes: tuple[str, ...] = BOTH) -> str:
     """A key that is valid today, whatever day it is."""
     return keys.issue(
-        opened=site.opened("a.wood"), owner=site.user(username), name="phone", scopes=list(scopes), now=datetime.now(UTC)
+        opened=site.opened("a.wood"),
+        owner=site.user(username),
+        name="phone",
+        scopes=list(scopes),
+        now=datetime.now(UTC),
     )[1]
 
 

@@ -36,7 +36,12 @@ CALLS = [
     Call("POST", "tests:have", "submit-test", example("TestHave")),
     Call("GET", "tests/{id}", "read"),
     Call("PUT", "tests/{new}", "submit-test", example("Test")),
-    Call("PUT", "tests/{id}/amendments/{new}", "amend-test", {**example("Amendment"), "reason_code": "oven-water-content"}),
+    Call(
+        "PUT",
+        "tests/{id}/amendments/{new}",
+        "amend-test",
+        {**example("Amendment"), "reason_code": "oven-water-content"},
+    ),
     Call("PUT", "tests/{id}/voids/{new}", "void-test", example("Void")),
     Call("PUT", "tests/{id}/voids/{id}/confirmations/{new}", "confirm-void", example("Reason")),
     Call("PUT", "tests/{id}/hold-releases/{new}", "release-hold", example("HoldRelease")),

@@ -57,7 +57,9 @@ def test_the_table_of_calls_has_every_route() -> None:
     tabled = set()
     for call in CALLS:
         tail = re.sub(r"\{(id|new)\}", "*", call.tail)
-        tail = re.sub(r"^(references|specifications|alignments|areas|apparatus)/[^/]+/(revisions|records)/1", r"\1/*/\2/*", tail)
+        tail = re.sub(
+            r"^(references|specifications|alignments|areas|apparatus)/[^/]+/(revisions|records)/1", r"\1/*/\2/*", tail
+        )
         tabled.add((call.method, tail))
     assert tabled == declared
 
@@ -126,7 +128,11 @@ def test_a_role_that_ended_counts_no_more(site: Site, crew: Caller) -> None:
 
     assert crew.get("tests").status_code == 200
     people.end_membership(
-        opened=site.opened("a.wood"), user=site.user("t.moss"), role="technician", last_day=date(2026, 6, 4), now=datetime.now(UTC)
+        opened=site.opened("a.wood"),
+        user=site.user("t.moss"),
+        role="technician",
+        last_day=date(2026, 6, 4),
+        now=datetime.now(UTC),
     )
     problem(crew.get("tests"), 403, "not-allowed")
 

@@ -27,9 +27,7 @@ def test_a_true_key_is_told_why_it_no_longer_counts(site: Site) -> None:
     answer = caller.get("tests")
     problem(answer, 401, "key-expired")
     assert 'error="invalid_token"' in answer["WWW-Authenticate"]
-    keys.revoke(
-        opened=site.opened("a.wood"), public_id=text.split("_")[1], reason="tablet lost", now=datetime.now(UTC)
-    )
+    keys.revoke(opened=site.opened("a.wood"), public_id=text.split("_")[1], reason="tablet lost", now=datetime.now(UTC))
     problem(caller.get("tests"), 401, "key-revoked")
 
 
@@ -103,7 +101,10 @@ def test_a_form_of_another_site_is_not_looked_into(site: Site) -> None:
 
 def test_projects_of_the_caller(site: Site, by_key: Callable[..., Caller], by_session: Callable[[str], Caller]) -> None:
     builders.make_project(code="heron-levee")
-    by_code = lambda caller: [item["code"] for item in caller.get("/api/v1/projects").json()["items"]]  # noqa: E731
+
+    def by_code(caller: Caller) -> list[str]:
+        return [item["code"] for item in caller.get("/api/v1/projects").json()["items"]]
+
     assert by_code(by_key("t.moss")) == ["kestrel-dike"]
     assert by_code(by_session("t.moss")) == ["heron-levee", "kestrel-dike"]
     assert by_code(by_session("x.outside")) == []

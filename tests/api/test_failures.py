@@ -1,6 +1,6 @@
 """A failure followed over HTTP: fail, rework, retest, closed.
 
-    T1 fail -- rework -- T2 fail -- rework -- T3 pass -- closed
+T1 fail -- rework -- T2 fail -- rework -- T3 pass -- closed
 """
 
 import uuid
@@ -77,8 +77,18 @@ def test_rework_is_idempotent(failed: tuple[str, str], by_session: Callable[[str
 def test_other_endings(failed: tuple[str, str], by_session: Callable[[str], Caller]) -> None:
     _, failure = failed
     engineer = by_session("e.stone")
-    problem(engineer.put(f"{failure}/closures/{uuid.uuid4()}", {"meaning": "forgotten", "reason": "x"}), 422, "content-unreadable")
-    problem(engineer.put(f"{failure}/closures/{uuid.uuid4()}", {"meaning": "accepted_as_is", "reason": " "}), 422, "content-unreadable")
-    accepted = engineer.put(f"{failure}/closures/{uuid.uuid4()}", {"meaning": "accepted_as_is", "reason": "outside the slip surface"})
+    problem(
+        engineer.put(f"{failure}/closures/{uuid.uuid4()}", {"meaning": "forgotten", "reason": "x"}),
+        422,
+        "content-unreadable",
+    )
+    problem(
+        engineer.put(f"{failure}/closures/{uuid.uuid4()}", {"meaning": "accepted_as_is", "reason": " "}),
+        422,
+        "content-unreadable",
+    )
+    accepted = engineer.put(
+        f"{failure}/closures/{uuid.uuid4()}", {"meaning": "accepted_as_is", "reason": "outside the slip surface"}
+    )
     assert accepted.status_code == 201
     assert engineer.get(failure).json()["state"] == "accepted_as_is"

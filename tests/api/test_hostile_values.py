@@ -22,19 +22,116 @@ pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
 
 #: raw JSON, so that what Python's own writer cannot write is there too
 VALUES = [
-    "NaN", "Infinity", "-Infinity", "1e400", "-1e400", "1e-400", "1" * 5000, "0.1", "12.0", "-0", "0", "1e2", "true", "false", "null", "[]", "{}",
-    "[[]]", '{"a": 1}', '""', '" "', '"\\t"', '"NaN"', '"Infinity"', '"nan"', '"1e400"', '"1e2"', '"١٢.٣"', '"１２"', '"1_2.5"', '"1_0"', '" 12 "',
-    '"+5"', '"-0"', '"007"', '"12,4"', '"0x10"', '"12"', '"12.4 %"', '"12.4%"', '"12.4  %"', '"12.4 pcf"', '"-12.4 g"', '"0 g"', '"9999999.999999 kg"',
-    '"99999999 g"', '"1.0000000 g"', '"\\u0000"', '"a\\u0000b"', '"\\ud800"', '"\\udc00x"', '"\\u001b[31m"', '"\\u202e"', '"\\u2028"', '"\\ufeff"',
-    '"e\\u0301"', '"😀"', '"' + "x" * 100_000 + '"', '"' + "9" * 5000 + ' g"', '"2026-06-03T09:15:00"', '"2026-06-03"', '"2026-06-03T09:15:60Z"',
-    '"2026-02-30T00:00:00Z"', '"0001-01-01T00:00:00+14:00"', '"9999-12-31T23:59:59-14:00"', '"2026-03-08T02:30:00-07:00"', '"1780000000"', "1780000000",
-    '"2026-06-03T09:15:00+99:00"', '"2026-06-03T09:15:00Z"', '"2126-06-03T09:15:00Z"', '"1926-06-03T09:15:00Z"', '"0001-01-01T00:00:00Z"', '"9999-12-31T23:59:59Z"', '"2026-W23-3"', "1000000000000000000000000000000",
-    "9223372036854775808", "-1", "99999999", '"3F0C0A52-6A3E-4D5B-9A55-1F6F4F8F7A10"', '"{3f0c0a52-6a3e-4d5b-9a55-1f6f4f8f7a10}"', f'"{ID}"',
-    '"\'; DROP TABLE compaction_test; --"', '"<script>alert(1)</script>"', '"=1+1"', '"${7*7}"', '"../../etc/passwd"', '"%s%n"',
-    '"9999999.999999 m"', '"-9999999.999999 m"', '"9999999 km"', '"9999999.999999 %"', '"-9999999.999999 %"', '"9999999.999999 pcf"', '"0 pcf"',
-    '"9999999.999999"', '"0.000001 kg"', '"0.000001 g/cm3"', '"-9999999.999999 kg"', '"9999999.999999 yd3"', '"0 %"', '"0.000001 m"', '"99999+99.99"', '"9999999+00 L"',
-    "[" * 3000 + "]" * 3000, '{"a":' * 30 + "1" + "}" * 30, '{"n": 1, "n": 2}', '{"__class__": "x"}', '["12.4 %"]',
-]  # fmt: skip
+    "NaN",
+    "Infinity",
+    "-Infinity",
+    "1e400",
+    "-1e400",
+    "1e-400",
+    "1" * 5000,
+    "0.1",
+    "12.0",
+    "-0",
+    "0",
+    "1e2",
+    "true",
+    "false",
+    "null",
+    "[]",
+    "{}",
+    "[[]]",
+    '{"a": 1}',
+    '""',
+    '" "',
+    '"\\t"',
+    '"NaN"',
+    '"Infinity"',
+    '"nan"',
+    '"1e400"',
+    '"1e2"',
+    '"١٢.٣"',
+    '"１２"',
+    '"1_2.5"',
+    '"1_0"',
+    '" 12 "',
+    '"+5"',
+    '"-0"',
+    '"007"',
+    '"12,4"',
+    '"0x10"',
+    '"12"',
+    '"12.4 %"',
+    '"12.4%"',
+    '"12.4  %"',
+    '"12.4 pcf"',
+    '"-12.4 g"',
+    '"0 g"',
+    '"9999999.999999 kg"',
+    '"99999999 g"',
+    '"1.0000000 g"',
+    '"\\u0000"',
+    '"a\\u0000b"',
+    '"\\ud800"',
+    '"\\udc00x"',
+    '"\\u001b[31m"',
+    '"\\u202e"',
+    '"\\u2028"',
+    '"\\ufeff"',
+    '"e\\u0301"',
+    '"😀"',
+    '"' + "x" * 100_000 + '"',
+    '"' + "9" * 5000 + ' g"',
+    '"2026-06-03T09:15:00"',
+    '"2026-06-03"',
+    '"2026-06-03T09:15:60Z"',
+    '"2026-02-30T00:00:00Z"',
+    '"0001-01-01T00:00:00+14:00"',
+    '"9999-12-31T23:59:59-14:00"',
+    '"2026-03-08T02:30:00-07:00"',
+    '"1780000000"',
+    "1780000000",
+    '"2026-06-03T09:15:00+99:00"',
+    '"2026-06-03T09:15:00Z"',
+    '"2126-06-03T09:15:00Z"',
+    '"1926-06-03T09:15:00Z"',
+    '"0001-01-01T00:00:00Z"',
+    '"9999-12-31T23:59:59Z"',
+    '"2026-W23-3"',
+    "1000000000000000000000000000000",
+    "9223372036854775808",
+    "-1",
+    "99999999",
+    '"3F0C0A52-6A3E-4D5B-9A55-1F6F4F8F7A10"',
+    '"{3f0c0a52-6a3e-4d5b-9a55-1f6f4f8f7a10}"',
+    f'"{ID}"',
+    '"\'; DROP TABLE compaction_test; --"',
+    '"<script>alert(1)</script>"',
+    '"=1+1"',
+    '"${7*7}"',
+    '"../../etc/passwd"',
+    '"%s%n"',
+    '"9999999.999999 m"',
+    '"-9999999.999999 m"',
+    '"9999999 km"',
+    '"9999999.999999 %"',
+    '"-9999999.999999 %"',
+    '"9999999.999999 pcf"',
+    '"0 pcf"',
+    '"9999999.999999"',
+    '"0.000001 kg"',
+    '"0.000001 g/cm3"',
+    '"-9999999.999999 kg"',
+    '"9999999.999999 yd3"',
+    '"0 %"',
+    '"0.000001 m"',
+    '"99999+99.99"',
+    '"9999999+00 L"',
+    "[" * 3000 + "]" * 3000,
+    '{"a":' * 30 + "1" + "}" * 30,
+    '{"n": 1, "n": 2}',
+    '{"__class__": "x"}',
+    '["12.4 %"]',
+]
 
 
 def is_strict_json(text: str) -> bool:
@@ -49,23 +146,43 @@ def is_strict_json(text: str) -> bool:
 READABLE = [value for value in VALUES if is_strict_json(value)]
 MARK = "@@here@@"
 FULL_GAUGE = builders.gauge_body(
-    oversize={"sieve": "no4", "basis": "this_hole", "percent": "18 %", "bulk_specific_gravity": "2.62", "water_content": "1.5 %"},
+    oversize={
+        "sieve": "no4",
+        "basis": "this_hole",
+        "percent": "18 %",
+        "bulk_specific_gravity": "2.62",
+        "water_content": "1.5 %",
+    },
     maximum_particle="25 mm",
     apparatus={"gauge": "G-1187"},
     printed={"dry_density": "106.0 pcf", "percent_compaction": "96.4 %"},
     retest_of=ID,
     notified={"person": "grading foreman", "at": "2026-06-03T09:40:00-06:00", "how": "spoken"},
-    soil="clay", weather="dry", witness="x", remarks="y",
-)  # fmt: skip
-FULL_GAUGE["readings"].update(count_time="1 min", density_count=1200, water_offset={"value": "0.4 %", "in_display": True})
-FULL_GAUGE["position"]["gps"] = {"latitude": "41.123456", "longitude": "-81.123456", "accuracy": "4.9 m", "confidence": "68 %"}
+    soil="clay",
+    weather="dry",
+    witness="x",
+    remarks="y",
+)
+FULL_GAUGE["readings"].update(
+    count_time="1 min", density_count=1200, water_offset={"value": "0.4 %", "in_display": True}
+)
+FULL_GAUGE["position"]["gps"] = {
+    "latitude": "41.123456",
+    "longitude": "-81.123456",
+    "accuracy": "4.9 m",
+    "confidence": "68 %",
+}
 FULL_CONE = builders.sand_cone_body(
     water_contents=[
-        {"method": "oven", "fraction": "total", "cans": [{"can": "A1", "wet_and_can": "180.2 g", "dry_and_can": "160.1 g", "can_mass": "30.0 g"}]}
+        {
+            "method": "oven",
+            "fraction": "total",
+            "cans": [{"can": "A1", "wet_and_can": "180.2 g", "dry_and_can": "160.1 g", "can_mass": "30.0 g"}],
+        }
     ],
     position={"easting": "20400 ft", "northing": "10010 ft", "depth_below_grade": "0.38 ft"},
     check_of=ID,
-)  # fmt: skip
+)
 
 
 def places(content: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
@@ -148,7 +265,9 @@ def test_what_the_parser_refuses_is_stored_nowhere(crew: Caller) -> None:
     assert Test.objects.count() == 0
 
 
-@pytest.mark.parametrize("name", ["", " ", "\\u0000", "\\ud800", "__proto__", "a/b~c", "x" * 5000, "performed_at ", "Method", "\\u0442"])
+@pytest.mark.parametrize(
+    "name", ["", " ", "\\u0000", "\\ud800", "__proto__", "a/b~c", "x" * 5000, "performed_at ", "Method", "\\u0442"]
+)
 def test_names_that_nobody_asked_for(crew: Caller, name: str) -> None:
     for where in (("readings",), ("position",), ()):
         body = copy.deepcopy(builders.gauge_body())
@@ -168,10 +287,16 @@ def test_items_of_a_batch(crew: Caller) -> None:
             answer = crew.post("tests:batch", with_value(body, place, value))
             assert answer.status_code in (200, 400, 422), (place, value[:60], answer.content[:300])
             if answer.status_code == 200:
-                assert all(result["status"] < 500 for result in answer.json()["results"]), (place, value[:60], answer.content[:500])
+                assert all(result["status"] < 500 for result in answer.json()["results"]), (
+                    place,
+                    value[:60],
+                    answer.content[:500],
+                )
 
 
-@pytest.mark.parametrize("call", [call for call in CALLS if call.body is not None], ids=lambda call: f"{call.method} {call.tail}")
+@pytest.mark.parametrize(
+    "call", [call for call in CALLS if call.body is not None], ids=lambda call: f"{call.method} {call.tail}"
+)
 def test_every_member_of_every_other_body(site: Site, by_session: Any, call: Any) -> None:
     """With a record to act upon behind each id, so that the body is looked at."""
     technician, engineer = by_session("t.moss"), by_session("e.stone")
@@ -193,8 +318,38 @@ def test_every_member_of_every_other_body(site: Site, by_session: Any, call: Any
 
 
 def test_queries(crew: Caller) -> None:
-    for name in ("lift", "result", "zone", "technician", "reference", "date_from", "date_to", "failures_only", "limit", "cursor", "x"):
-        for value in ["%00", "a%00b", "%ff", "%ed%a0%80", "1e400", "NaN", "-1", "9" * 400, "%D9%A1", "'", "%27%3B--", "%25", "_", "[]", "true", "%0a", ""]:
+    for name in (
+        "lift",
+        "result",
+        "zone",
+        "technician",
+        "reference",
+        "date_from",
+        "date_to",
+        "failures_only",
+        "limit",
+        "cursor",
+        "x",
+    ):
+        for value in [
+            "%00",
+            "a%00b",
+            "%ff",
+            "%ed%a0%80",
+            "1e400",
+            "NaN",
+            "-1",
+            "9" * 400,
+            "%D9%A1",
+            "'",
+            "%27%3B--",
+            "%25",
+            "_",
+            "[]",
+            "true",
+            "%0a",
+            "",
+        ]:
             answer = crew.get(f"tests?{name}={value}")
             assert answer.status_code in (200, 400), (name, value, answer.content[:300])
 

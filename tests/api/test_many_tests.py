@@ -143,7 +143,17 @@ def test_have(crew: Caller) -> None:
     assert crew.post("tests:have", {"items": []}).json() == {"have": [], "different": [], "missing": []}
 
 
-@pytest.mark.parametrize("entry", [1, {}, {"id": "x"}, {"id": str(uuid.UUID(int=2**127 - 1)).upper(), "sha256": "0" * 64}, {"id": str(uuid.UUID(int=1)), "sha256": "0"},
-                                   {"id": str(uuid.UUID(int=1)), "sha256": 5}, {"id": None}])  # fmt: skip
+@pytest.mark.parametrize(
+    "entry",
+    [
+        1,
+        {},
+        {"id": "x"},
+        {"id": str(uuid.UUID(int=2**127 - 1)).upper(), "sha256": "0" * 64},
+        {"id": str(uuid.UUID(int=1)), "sha256": "0"},
+        {"id": str(uuid.UUID(int=1)), "sha256": 5},
+        {"id": None},
+    ],
+)
 def test_have_refuses_what_it_cannot_read(crew: Caller, entry: object) -> None:
     problem(crew.post("tests:have", {"items": [entry]}), 422, "content-unreadable")

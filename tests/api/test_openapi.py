@@ -27,11 +27,15 @@ DOCUMENT = json.loads(pages.document())
 
 def validator(schema: dict[str, Any]) -> Draft202012Validator:
     """A validator that finds the document's schemas."""
-    return Draft202012Validator({**schema, "components": DOCUMENT["components"]}, format_checker=Draft202012Validator.FORMAT_CHECKER)
+    return Draft202012Validator(
+        {**schema, "components": DOCUMENT["components"]}, format_checker=Draft202012Validator.FORMAT_CHECKER
+    )
 
 
 def test_the_file_in_fixtures_is_the_document() -> None:
-    assert FILE.read_text(encoding="utf-8") == pages.document(), "changed: python -m tests.api.openapi_file, and look at the difference"
+    assert FILE.read_text(encoding="utf-8") == pages.document(), (
+        "changed: python -m tests.api.openapi_file, and look at the difference"
+    )
 
 
 def test_it_is_valid_openapi_3_1() -> None:
@@ -44,7 +48,11 @@ def test_it_is_valid_openapi_3_1() -> None:
 
 def test_every_route_and_method_is_in_it_and_nothing_else() -> None:
     described = {(path, method.upper()) for path, item in DOCUMENT["paths"].items() for method in item}
-    served = {("/" + re.sub(r"<(?:\w+:)?(\w+)>", r"{\1}", address), method) for address, view in routes() for method in view.operations}
+    served = {
+        ("/" + re.sub(r"<(?:\w+:)?(\w+)>", r"{\1}", address), method)
+        for address, view in routes()
+        for method in view.operations
+    }
     assert described == served
     ids = [operation["operationId"] for item in DOCUMENT["paths"].values() for operation in item.values()]
     assert len(ids) == len(set(ids))
@@ -88,7 +96,10 @@ def test_every_answer_is_as_described(site: Site, by_session: Callable[[str], Ca
     """Each call once with records behind its ids and once without; the answer fits the schema of its status."""
     technician, engineer = by_session("t.moss"), by_session("e.stone")
     technician.put(f"tests/{ID}", builders.failing_body())
-    assert technician.put_test(builders.gauge_body(retest_of=ID, performed_at="2026-06-03T12:15:00-06:00")).status_code == 201
+    assert (
+        technician.put_test(builders.gauge_body(retest_of=ID, performed_at="2026-06-03T12:15:00-06:00")).status_code
+        == 201
+    )
     technician.put(f"placements/{ID}", next(iter(EXAMPLES["PlacementBody"].values())))
     sweep.run_until_idle()
     failure = engineer.get("failures").json()["items"][0]["uuid"]
@@ -96,14 +107,21 @@ def test_every_answer_is_as_described(site: Site, by_session: Callable[[str], Ca
     for call in CALLS:
         with_record = call.fresh_tail.replace(f"failures/{ID}", f"failures/{failure}")
         without = call.fresh_tail.replace(ID, str(uuid.uuid4())).replace("P-1", "P-77").replace("S-1", "S-77")
-        for caller, tail, body in ((engineer, with_record, call.body), (engineer, without, call.body), (technician, with_record, call.body)):
+        for caller, tail, body in (
+            (engineer, with_record, call.body),
+            (engineer, without, call.body),
+            (technician, with_record, call.body),
+        ):
             answer = caller.call(call.method, tail, body)
             operation = operation_of(call, answer.wsgi_request.path)  # type: ignore[attr-defined]
             described = operation["responses"].get(str(answer.status_code))
             assert described, (call, answer.status_code, answer.content[:300])
-            media, = described["content"].items()
+            (media,) = described["content"].items()
             assert answer["Content-Type"] == media[0], call
-            problems_found = [str(error.message)[:300] for error in validator(media[1]["schema"]).iter_errors(json.loads(answer.content))]
+            problems_found = [
+                str(error.message)[:300]
+                for error in validator(media[1]["schema"]).iter_errors(json.loads(answer.content))
+            ]
             assert problems_found == [], (call, answer.status_code)
             seen.add(answer.status_code)
     assert {200, 201, 403, 404, 409} <= seen

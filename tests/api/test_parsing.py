@@ -22,13 +22,18 @@ def test_fractions_are_decimals_and_keep_every_digit() -> None:
     assert str(read_json("0.10")) == "0.10"
 
 
-@pytest.mark.parametrize("text", ["NaN", "[Infinity]", '{"a": -Infinity}', "1e400", "[1e-400]", "-1E99", "1" * 5000, "0." + "1" * 80])
+@pytest.mark.parametrize(
+    "text", ["NaN", "[Infinity]", '{"a": -Infinity}', "1e400", "[1e-400]", "-1E99", "1" * 5000, "0." + "1" * 80]
+)
 def test_numbers_that_no_reading_can_be(text: str) -> None:
     refused(text)
 
 
 def test_a_name_given_twice_is_pointed_at() -> None:
-    assert [error[0] for error in refused('{"a": {"n/1": 1, "n/1": 2}, "b": [{"x": 1, "x": 1}]}').errors] == ["/a/n~11", "/b/0/x"]
+    assert [error[0] for error in refused('{"a": {"n/1": 1, "n/1": 2}, "b": [{"x": 1, "x": 1}]}').errors] == [
+        "/a/n~11",
+        "/b/0/x",
+    ]
 
 
 @pytest.mark.parametrize(
@@ -58,7 +63,9 @@ def test_depth() -> None:
     refused('{"a":' * 50_000 + "1" + "}" * 50_000)
 
 
-@pytest.mark.parametrize("text", ["", "{", "{'a': 1}", '{"a": 1,}', "\ufeff{}", "01", "+1", "1_0", '{"a": undefined}', '"\x01"', "nul"])
+@pytest.mark.parametrize(
+    "text", ["", "{", "{'a': 1}", '{"a": 1,}', "\ufeff{}", "01", "+1", "1_0", '{"a": undefined}', '"\x01"', "nul"]
+)
 def test_what_is_not_json(text: str) -> None:
     refused(text)
 

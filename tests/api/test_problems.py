@@ -16,16 +16,26 @@ pytestmark = pytest.mark.django_db
 @pytest.mark.parametrize(
     "address",
     [
-        "/api/", "/api/v1", "/api/v1/", "/api/v2/projects", "/api/nothing", "/api/v1/projects/", "/api/v1/projects/a/b",
+        "/api/",
+        "/api/v1",
+        "/api/v1/",
+        "/api/v2/projects",
+        "/api/nothing",
+        "/api/v1/projects/",
+        "/api/v1/projects/a/b",
         "/api/v1/projects/kestrel-dike/tests/3F0C0A52-6A3E-4D5B-9A55-1F6F4F8F7A10",
         "/api/v1/projects/kestrel-dike/tests/3f0c0a526a3e4d5b9a551f6f4f8f7a10",
-        "/api/v1/projects/kestrel-dike/tests/1", "/api/v1/projects/kestrel-dike/tests/%D9%A1",
+        "/api/v1/projects/kestrel-dike/tests/1",
+        "/api/v1/projects/kestrel-dike/tests/%D9%A1",
         "/api/v1/projects/kestrel-dike/tests/3f0c0a52-6a3e-4d5b-9a55-1f6f4f8f7a10%0a",
-        "/api/v1/projects/%00/tests", "/api/v1/projects/../admin", "/api/v1/projects/kestrel-dike/references/P-1/revisions/01",
-        "/api/v1/projects/kestrel-dike/references/P-1/revisions/0", "/api/problems/no-such-problem",
+        "/api/v1/projects/%00/tests",
+        "/api/v1/projects/../admin",
+        "/api/v1/projects/kestrel-dike/references/P-1/revisions/01",
+        "/api/v1/projects/kestrel-dike/references/P-1/revisions/0",
+        "/api/problems/no-such-problem",
         "/api/v1/projects/kestrel-dike/references/P-1/revisions/99999999999999999999",
     ],
-)  # fmt: skip
+)
 def test_unknown_addresses(crew: Caller, address: str) -> None:
     problem(crew.get(address), 404, "not-found")
 
@@ -51,12 +61,21 @@ def test_not_acceptable(crew: Caller) -> None:
 
 @pytest.mark.parametrize(
     "content_type",
-    ["application/json; charset=utf-7", "application/json;charset=latin-1", "text/plain", "application/xml", "multipart/form-data; boundary=x",
-     "application/x-www-form-urlencoded"],
-)  # fmt: skip
+    [
+        "application/json; charset=utf-7",
+        "application/json;charset=latin-1",
+        "text/plain",
+        "application/xml",
+        "multipart/form-data; boundary=x",
+        "application/x-www-form-urlencoded",
+    ],
+)
 def test_unsupported_media(crew: Caller, content_type: str) -> None:
     answer = crew.client.put(
-        "/api/v1/projects/kestrel-dike/tests/3f0c0a52-6a3e-4d5b-9a55-1f6f4f8f7a10", "{}", content_type=content_type, headers=crew.headers
+        "/api/v1/projects/kestrel-dike/tests/3f0c0a52-6a3e-4d5b-9a55-1f6f4f8f7a10",
+        "{}",
+        content_type=content_type,
+        headers=crew.headers,
     )
     problem(answer, 415, "not-json")
 
@@ -85,7 +104,13 @@ def test_bytes_that_are_not_utf_8(crew: Caller) -> None:
 def test_json_that_is_no_record(crew: Caller, body: str) -> None:
     for address in ("tests:preview", "tests:batch", "tests:have"):
         problem(crew.post(address, body), 422, "content-unreadable")
-    for address in ("tests/{}", "placements/{}", "references/{}/revisions/1", "alignments/{}/revisions/1", "apparatus/{}/records/1"):
+    for address in (
+        "tests/{}",
+        "placements/{}",
+        "references/{}/revisions/1",
+        "alignments/{}/revisions/1",
+        "apparatus/{}/records/1",
+    ):
         answer = crew.put(address.format("3f0c0a52-6a3e-4d5b-9a55-1f6f4f8f7a10"), body)
         assert answer.status_code in (422, 403), answer.content
 

@@ -152,7 +152,9 @@ def test_a_key_that_reads_its_own_sees_no_other(by_key: Callable[..., Caller], c
 
 
 def statements(caller: Caller, body: dict[str, object]) -> list[str]:
-    with CaptureQueriesContext(connection, ) as captured:
+    with CaptureQueriesContext(
+        connection,
+    ) as captured:
         answer = caller.put_test(body)  # type: ignore[arg-type]
     assert answer.status_code == 201, answer.content
     framing = ("BEGIN", "COMMIT", "SAVEPOINT", "RELEASE", "ROLLBACK")

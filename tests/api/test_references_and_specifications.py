@@ -48,7 +48,12 @@ def test_a_revision_ripples_only_after_preview_and_approval(crew: Caller, by_ses
     assert approved.status_code == 201
     stale = crew.get(f"tests/{id_}").json()["current"]
     assert (stale["result"], stale["stale"]) == ("pass", True)
-    assert crew.get("work-left").json() == {"up_to_date": False, "waiting": {"test": 1}, "failures_unsettled": 0, "parked": 0}
+    assert crew.get("work-left").json() == {
+        "up_to_date": False,
+        "waiting": {"test": 1},
+        "failures_unsettled": 0,
+        "parked": 0,
+    }
     sweep.run_until_idle()
     now = crew.get(f"tests/{id_}").json()["current"]
     assert (now["result"], now["stale"], now["reference"]) == ("fail", False, "P-1 rev 2")
@@ -82,12 +87,23 @@ def test_a_specification_previews_too(crew: Caller, by_session: Callable[[str], 
     [
         ({**builders.SPECIFICATION, "criteria": []}, "/criteria"),
         ({**builders.SPECIFICATION, "criteria": [{"quantity": "percent_compaction"}]}, "/criteria"),
-        ({**builders.SPECIFICATION, "criteria": [{"quantity": "percent_compaction", "minimum": "95 %", "maximum": "90 %"}]}, "/criteria"),
+        (
+            {
+                **builders.SPECIFICATION,
+                "criteria": [{"quantity": "percent_compaction", "minimum": "95 %", "maximum": "90 %"}],
+            },
+            "/criteria",
+        ),
         ({**builders.SPECIFICATION, "criteria": [{"quantity": "luck", "minimum": "95 %"}]}, "/criteria/0/quantity"),
-        ({**builders.SPECIFICATION, "rounding": [{"quantity": "dry_density", "increment": "0", "unit": "pcf"}]}, "/rounding"),
+        (
+            {**builders.SPECIFICATION, "rounding": [{"quantity": "dry_density", "increment": "0", "unit": "pcf"}]},
+            "/rounding",
+        ),
         ({**builders.SPECIFICATION, "reach": "from_date"}, "/effective_from"),
     ],
 )
-def test_a_specification_that_says_nothing(by_session: Callable[[str], Caller], body: dict[str, object], pointer: str) -> None:
+def test_a_specification_that_says_nothing(
+    by_session: Callable[[str], Caller], body: dict[str, object], pointer: str
+) -> None:
     refused = problem(by_session("m.dale").put("specifications/S-9/revisions/1", body), 422, "content-unreadable")
     assert refused["errors"][0]["pointer"] == pointer

@@ -58,7 +58,11 @@ def test_who_asked_cannot_confirm(posted: str, by_session: Callable[[str], Calle
 
 
 def test_a_low_value_is_no_reason(crew: Caller, posted: str) -> None:
-    refused = problem(crew.put(f"{posted}/voids/{uuid.uuid4()}", {"reason_code": "low-value", "reason": "too low"}), 422, "content-unreadable")
+    refused = problem(
+        crew.put(f"{posted}/voids/{uuid.uuid4()}", {"reason_code": "low-value", "reason": "too low"}),
+        422,
+        "content-unreadable",
+    )
     assert refused["errors"][0]["code"] == "reason-unknown"
     problem(crew.put(f"{posted}/voids/{uuid.uuid4()}", {**COLLAPSED, "reason": " "}), 422, "content-unreadable")
     problem(crew.put(f"{posted}/voids/{uuid.uuid4()}", {**COLLAPSED, "when": "now"}), 422, "content-unreadable")

@@ -28,7 +28,12 @@ def test_tests_move_with_their_alignment(crew: Caller, by_session: Callable[[str
     crew.put_test(builders.gauge_body())
     before = crew.get("tests").json()["items"][0]["easting_m"]
     content = {**builders.BASELINE, "points": [["20010", "10000"], ["24010", "10000"]]}
-    assert by_session("e.stone").put("alignments/main/revisions/2", {"name": "Dike baseline", "content": content}).status_code == 201
+    assert (
+        by_session("e.stone")
+        .put("alignments/main/revisions/2", {"name": "Dike baseline", "content": content})
+        .status_code
+        == 201
+    )
     sweep.run_until_idle()
     after = crew.get("tests").json()["items"][0]["easting_m"]
     assert float(after) - float(before) == pytest.approx(10 * 0.3048, abs=1e-4)
@@ -46,23 +51,45 @@ def test_tests_move_with_their_alignment(crew: Caller, by_session: Callable[[str
     ],
 )
 def test_a_line_that_is_none(by_session: Callable[[str], Caller], content: dict[str, object]) -> None:
-    problem(by_session("e.stone").put("alignments/side/revisions/1", {"name": "Side", "content": content}), 422, "content-unreadable")
+    problem(
+        by_session("e.stone").put("alignments/side/revisions/1", {"name": "Side", "content": content}),
+        422,
+        "content-unreadable",
+    )
 
 
 def test_an_area(by_session: Callable[[str], Caller], crew: Caller) -> None:
     engineer = by_session("e.stone")
-    around = {"alignment": "main", "station_from_m": "370", "station_to_m": "390", "offset_from_m": "-20", "offset_to_m": "20"}
+    around = {
+        "alignment": "main",
+        "station_from_m": "370",
+        "station_to_m": "390",
+        "offset_from_m": "-20",
+        "offset_to_m": "20",
+    }
     exempt = {"name": "Behind the wall", "kind": "exempt", "reason": "drain gravel", "content": around}
     assert engineer.put("areas/wall/revisions/1", exempt).status_code == 201
     assert crew.post("tests:preview", builders.gauge_body()).json()["position"]["exempt"] is True
-    for change in ({"kind": "limit"}, {"kind": 1}, {"name": 5}, {"name": "x" * 121}, {"reason": "x" * 201}, {"content": []}, {"content": {"alignment": "main"}}):
+    for change in (
+        {"kind": "limit"},
+        {"kind": 1},
+        {"name": 5},
+        {"name": "x" * 121},
+        {"reason": "x" * 201},
+        {"content": []},
+        {"content": {"alignment": "main"}},
+    ):
         problem(engineer.put("areas/wall/revisions/2", {**exempt, **change}), 422, "content-unreadable")
 
 
 def test_apparatus(by_session: Callable[[str], Caller], crew: Caller) -> None:
     body = EXAMPLES["Apparatus"]["gauge"]
     supervisor = by_session("s.hale")
-    codes = lambda: {item["code"] for item in crew.post("tests:preview", builders.gauge_body()).json()["current"]["findings"]}  # noqa: E731
+
+    def codes() -> set[str]:
+        found = crew.post("tests:preview", builders.gauge_body()).json()["current"]["findings"]
+        return {item["code"] for item in found}
+
     assert "gauge-not-registered" in codes()
     assert supervisor.put("apparatus/G-1187/records/1", body).status_code == 201
     assert "gauge-not-registered" not in codes()

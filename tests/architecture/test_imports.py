@@ -10,6 +10,7 @@ PROJECT = Path(__file__).resolve().parents[2]
 PURE = [
     "compaction/calculations",
     "compaction/chain.py",
+    "compaction/demo",
     "compaction/evaluation",
     "compaction/facts.py",
     "compaction/observation",

@@ -58,7 +58,7 @@ class Watched:
         """Open the map and wait until its layers are drawn; returns the frame."""
         self.page.goto(f"{self.address}/p/kestrel-dike/map{query}")
         self.page.frame_locator("#map-frame").locator("html.plan-ready").wait_for(timeout=20_000)
-        self.page.wait_for_function("document.getElementById('map-said').textContent.includes('shown')")
+        sync_api.expect(self.page.locator("#map-said")).to_contain_text("shown")  # wait_for_function needs eval
         return next(frame for frame in self.page.frames if "/map/frame" in frame.url)
 
     def said(self) -> str:
@@ -144,7 +144,7 @@ def test_it_paints_counts_filters_replays_and_tells(watched: Watched) -> None:
 
     # another lift, and the list with the same choice
     page.select_option("#map-lift", "3")
-    page.wait_for_function("document.getElementById('map-said').textContent.startsWith('Lift 3: 25 of 25')")
+    sync_api.expect(page.locator("#map-said")).to_contain_text("Lift 3: 25 of 25 tests shown")
     assert count(page, "buried_failure") == 1
     assert page.locator("#map-list").get_attribute("href").endswith("/tests?lift=3")
 

@@ -1,10 +1,11 @@
 """The entry form in a real browser: the result as one types, sending, and a phone without a network."""
 
+import json
 from collections.abc import Iterator
 
 import pytest
 from django.test import Client
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Page, expect, sync_playwright
 
 from compaction.models import Failure, Test
 from tests.pages.conftest import Filled
@@ -24,6 +25,7 @@ def phone(chromium: str, transactional_db: None, filled: Filled, live_server, si
         cookie = client.cookies["sessionid"]
         context.add_cookies([{"name": "sessionid", "value": cookie.value, "url": live_server.url}])
         page = context.new_page()
+        page.set_default_timeout(8000)
         problems: list[str] = []
         page.on("pageerror", lambda error: problems.append(str(error)))
         page.on("console", lambda line: problems.append(line.text) if "Content Security" in line.text else None)
@@ -34,6 +36,7 @@ def phone(chromium: str, transactional_db: None, filled: Filled, live_server, si
 
 
 def fill(page: Page, *, wet: str = "121.9", station: str = "12+50") -> None:
+    page.check("[name=method][value=nuclear_gauge]", force=True)
     page.fill("#f-position-station", station)
     page.fill("#f-position-offset", "15")
     page.fill("#f-position-elevation", "5100.5")
@@ -48,7 +51,7 @@ def fill(page: Page, *, wet: str = "121.9", station: str = "12+50") -> None:
 
 def test_ten_fields_give_a_result_before_and_after_sending(phone: Page) -> None:
     fill(phone, wet="115.0")
-    phone.wait_for_function("document.getElementById('headline').textContent.startsWith('Fails')")
+    expect(phone.locator("#headline")).to_contain_text("Fails")
     assert "90.9 of 95, 4.1 short" in phone.inner_text("#headline")
     assert "Tell the foreman now" in phone.inner_text("#result-more")
     before = Test.objects.count()
@@ -66,11 +69,12 @@ def test_ten_fields_give_a_result_before_and_after_sending(phone: Page) -> None:
 
 
 def test_half_a_number_and_a_missing_field_are_told_in_words(phone: Page) -> None:
+    phone.check("[name=method][value=nuclear_gauge]", force=True)
     phone.fill("#f-readings-wet_density", ".5x")
     phone.wait_for_selector("[data-field='/readings/wet_density'].has-error")
     assert "number" in phone.inner_text("[data-field='/readings/wet_density'] .error")
     phone.fill("#f-readings-wet_density", "")
-    phone.wait_for_function("document.getElementById('headline').textContent.startsWith('Still to fill in')")
+    expect(phone.locator("#headline")).to_contain_text("Still to fill in")
     assert phone.evaluate("Record.tidy('.5') + ' ' + Record.tidy('007.') + ' ' + Record.tidy('1,5')") == "0.5 7 1,5"
 
 
@@ -118,9 +122,8 @@ def test_an_amendment_changes_what_was_touched_and_nothing_else(phone: Page, fil
     phone.fill("#id_reason", "misread the display")
     phone.click("#send")
     phone.wait_for_url(f"**/tests/{filled.passing}")
-    import json
-
-    first, second = (json.loads(row.content) for row in Test.objects.get(client_uuid=filled.passing).versions.order_by("version"))
+    versions = Test.objects.get(client_uuid=filled.passing).versions.order_by("version")
+    first, second = (json.loads(row.content) for row in versions)
     assert second["readings"].pop("wet_density") == "122.4 pcf"
     first["readings"].pop("wet_density")
     assert first == second

@@ -83,7 +83,13 @@ def test_no_page_holds_inline_script_or_style(filled: Filled, sign_in: Callable[
 def test_a_page_of_a_test_that_is_not_there_is_not_found(filled: Filled, sign_in: Callable[[str], Client]) -> None:
     nobody = "00000000-0000-0000-0000-0000000000ff"
     engineer = sign_in("e.stone")
-    for path in (f"tests/{nobody}", f"failures/{nobody}", "references/P-9", "specifications/S-9", "references/P-1/9/approval"):
+    for path in (
+        f"tests/{nobody}",
+        f"failures/{nobody}",
+        "references/P-9",
+        "specifications/S-9",
+        "references/P-1/9/approval",
+    ):
         assert engineer.get(filled.root + path).status_code == 404
 
 

@@ -20,11 +20,13 @@ from projects.models import Project, User
 
 #: for passwords that can be typed on a phone: four words and a number, about 33 bits
 WORDS = (
-    "amber anvil aspen badge basin birch brick brook cable cedar chalk clamp cliff cobalt copper coral cotton crane "
-    "dune ember fennel ferry flint gravel harbor hazel heron indigo iron juniper kettle ladder lantern lime linen "
-    "maple marble meadow mortar nickel oak olive otter paddle pebble pepper pine plume quarry reed ridge river rope "
-    "saddle sage shale silver slate spruce thistle timber umber velvet willow"
-).split()
+    "amber", "anvil", "aspen", "badge", "basin", "birch", "brick", "brook", "cable", "cedar", "chalk", "clamp",
+    "cliff", "cobalt", "copper", "coral", "cotton", "crane", "dune", "ember", "fennel", "ferry", "flint", "gravel",
+    "harbor", "hazel", "heron", "indigo", "iron", "juniper", "kettle", "ladder", "lantern", "lime", "linen", "maple",
+    "marble", "meadow", "mortar", "nickel", "oak", "olive", "otter", "paddle", "pebble", "pepper", "pine", "plume",
+    "quarry", "reed", "ridge", "river", "rope", "saddle", "sage", "shale", "silver", "slate", "spruce", "thistle",
+    "timber", "umber", "velvet", "willow",
+)  # fmt: skip
 
 
 class Command(BaseCommand):

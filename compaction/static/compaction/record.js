@@ -121,6 +121,7 @@ const Record = (() => {
     }
     if (original) {
       for (const off of form.querySelectorAll("[data-off] [data-pointer]")) {
+        if (off.dataset.pointer.startsWith("/readings/")) continue; // methods share names; a changed method has dropped them all
         if (!form.querySelector(`[data-pointer="${off.dataset.pointer}"]:not([data-off] *)`)) remove(body, off.dataset.pointer);
       }
       for (const input of inputs(form)) { // the anchor was filled in now: its companions go along untouched
