@@ -35,7 +35,7 @@ class TestBatch(ProjectResource):
             summary="Record many tests",
             words=(
                 "Each item has a transaction of its own: one that is refused leaves no trace and stops no other, and "
-                "one that is answered with a receipt is on record. An item is kept as its canonical text. Answers 200 as "
+                "one that is answered with a receipt is on record. An item is kept as canonical text. Answers 200 as "
                 "soon as the items were looked at; each result has its own status. An envelope that can't be read, or "
                 "is too large, is refused as a whole."
             ),

@@ -3,10 +3,8 @@
 from decimal import Decimal
 
 from compaction.facts import CriterionResult, Outcome
-from compaction.views.display import number, word
+from compaction.views.display import figure, word
 from projects.models import Project
-
-_TENTH = Decimal("0.1")
 
 
 def advice(project: Project, outcome: Outcome) -> list[str]:
@@ -26,24 +24,15 @@ def advice(project: Project, outcome: Outcome) -> list[str]:
 def _failing(project: Project, item: CriterionResult) -> str:
     if item.judged is None:
         return "A criterion fails."
-    found = number(item.judged, _TENTH if item.judged == item.judged.quantize(_TENTH) else Decimal("0.01"))
-    short = (
-        number(abs(item.margin), _TENTH if item.margin == item.margin.quantize(_TENTH) else Decimal("0.01"))
-        if item.margin
-        else "0"
-    )
+    found, by = figure(item.judged), figure(abs(item.margin or Decimal(0)))
     low = item.minimum is not None and item.judged < item.minimum
-    if item.kind == "density":
+    if item.kind == "density" and low:
         return (
-            f"Density is {short} % short ({found} %). More passes on the same {word(project, 'lift')} at the right "
-            f"{word(project, 'water content')}; if it does not come up, the {word(project, 'reference')} may not be the right one."
-            if low
-            else f"Density is {short} % above the limit ({found} %)."
+            f"Density is {by} % short ({found} %). More passes on the same {word(project, 'lift')} at the right "
+            f"{word(project, 'water content')}; if it does not come up, the {word(project, 'reference')} may be the wrong one."
         )
+    if item.kind == "moisture" and low:
+        return f"Too dry by {by} %: wet it, mix it in, roll again."
     if item.kind == "moisture":
-        return (
-            f"Too dry by {short} %: wet it, mix it in, roll again."
-            if low
-            else f"Too wet by {short} %: dry or aerate it, roll again."
-        )
-    return f"{item.quantity.replace('_', ' ').capitalize()} is outside its limit by {short} ({found} %)."
+        return f"Too wet by {by} %: dry or aerate it, roll again."
+    return f"{item.quantity.replace('_', ' ').capitalize()} is outside its limit by {by} ({found} %)."

@@ -248,10 +248,15 @@ def criterion_row(project: Project, item: CriterionResult) -> dict[str, Any]:
     }
 
 
+def figure(value: Decimal) -> str:
+    """A figure with at most four decimals; one smaller than that keeps the digits that show it is not zero."""
+    text = _short(value)
+    if text in ("0", "\u22120") and value != 0:
+        return format(value.normalize(), "f").replace("-", "\u2212")
+    return text
+
+
 def _margin(margin: Decimal | None) -> str:
     if margin is None:
         return NOTHING
-    text = _short(margin)
-    if text in ("0", "\u22120") and margin != 0:  # misses by less than the fourth decimal: still shown
-        text = format(margin.normalize(), "f").replace("-", "\u2212")
-    return f"+{text}" if margin > 0 else text
+    return f"+{figure(margin)}" if margin > 0 else figure(margin)

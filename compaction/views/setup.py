@@ -74,27 +74,26 @@ def _items(opened: Open, under: set_up.SetUp) -> list[Item]:
     keys = DeviceKey.objects.filter(project=project, revoked_at__isnull=True).count()
     zones = [entries for entries in under.areas.values() if entries[-1].kind == "zone"]
     curve, curves = word(project, "reference"), word(project, "references")
+    no_line = "stations have no line to stand on yet"
+    no_area = "optional: criteria can name an area, and exempt areas are drawn"
+    no_curve = f"no {curve} yet; percent compaction has no maximum to go by"
+    no_criteria = "no criteria yet; tests are worked out but not judged"
+    staffed = f"still without: {', '.join(missing_roles)}" if missing_roles else f"{len(under.roster)} on the roster"
+    keyed = f"{keys} in force" if keys else "optional: for phones and programs that post tests"
     return [
-        Item(bool(under.alignments), True, "Alignment", _named(under.alignments) or "stations have no line to stand on yet"),
-        Item(bool(zones), False, "Areas", _named(under.areas) or "optional: criteria can name an area, and exempt areas are drawn"),
+        Item(bool(under.alignments), True, "Alignment", _named(under.alignments) or no_line),
+        Item(bool(zones), False, "Areas", _named(under.areas) or no_area),
+        Item(bool(references), True, curves, _counted(len(references), len(under.references), no_curve), "references"),
         Item(
-            bool(references), True, curves,
-            _counted(len(references), len(under.references), f"no {curve} yet; percent compaction has no maximum to go by"),
-            "references",
-        ),
-        Item(
-            bool(specifications), True, "Specification",
-            _counted(len(specifications), len(under.specifications), "no criteria yet; tests are worked out but not judged"),
+            bool(specifications),
+            True,
+            "Specification",
+            _counted(len(specifications), len(under.specifications), no_criteria),
             "specifications",
         ),
-        Item(
-            not missing_roles, True, "People",
-            f"still without: {', '.join(missing_roles)}" if missing_roles else f"{len(under.roster)} on the roster",
-            "people",
-        ),
-        Item(bool(keys), False, "Device keys", f"{keys} in force" if keys else "optional: for phones and programs that post tests",
-             "keys" if opened.may("manage-keys") else ""),
-    ]  # fmt: skip
+        Item(not missing_roles, True, "People", staffed, "people"),
+        Item(bool(keys), False, "Device keys", keyed, "keys" if opened.may("manage-keys") else ""),
+    ]
 
 
 def _named(entries: dict[str, Any]) -> str:

@@ -68,7 +68,8 @@ def tests_csv(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse
     rows = test_rows(opened, chosen, limit=MOST_IN_FILE)
     units, feet = opened.project.units, length_unit(opened.project)
     header = [
-        "test", "id", "performed at", "received at", "technician", "method", "purpose", "alignment", "station", "offset",
+        "test", "id", "performed at", "received at", "technician", "method", "purpose", "alignment", "station",
+        "offset",
         f"elevation, {feet}", "zone", "lift", "reference", f"dry density, {units}", "water content, %",
         "water content from optimum, %", "percent compaction, %", "limit, %", "result", "basis", "mark", "margin",
         "holds", "findings", "version", "retest of",

@@ -225,12 +225,29 @@ def test_every_member_that_only_a_sand_cone_test_has(crew: Caller, part: int) ->
         go_through(crew, FULL_CONE, place)
 
 
+#: members that take nearly every text: a quarter of the values each, another quarter each
+FREE_TEXT = (
+    "label",
+    "technician",
+    "soil",
+    "weather",
+    "witness",
+    "remarks",
+    "person",
+    "gauge",
+    "can",
+    "serial",
+    "reference",
+)
+
+
 def go_through(crew: Caller, body: dict[str, Any], place: tuple[Any, ...]) -> None:
     """Every readable value in one batch; what is taken is stored exactly as written and can be read again."""
-    items = [{"id": str(uuid.uuid4()), "test": json.loads(with_value(body, place, value))} for value in READABLE]
+    values = READABLE[len(place[-1]) % 4 :: 4] if place[-1] in FREE_TEXT else READABLE
+    items = [{"id": str(uuid.uuid4()), "test": json.loads(with_value(body, place, value))} for value in values]
     answer = crew.post("tests:batch", {"items": items})
     assert answer.status_code == 200
-    for value, item, result in zip(READABLE, items, answer.json()["results"], strict=True):
+    for value, item, result in zip(values, items, answer.json()["results"], strict=True):
         assert result["status"] in (201, 422), (place, value[:60], str(result)[:300])
         stored = TestVersion.objects.filter(test__client_uuid=item["id"]).first()
         assert (stored is not None) == (result["status"] == 201)
@@ -309,7 +326,7 @@ def test_every_member_of_every_other_body(site: Site, by_session: Any, call: Any
     if call.tail.startswith("tests"):
         members = [path for path in members if len(path) < 3 and path[:1] != ("test",)]
     for place in members:
-        for value in READABLE if len(members) < 4 else READABLE[len(place) % 4 :: 4]:
+        for value in READABLE if len(members) < 4 else READABLE[len(str(place)) % 6 :: 6]:
             answer = engineer.call(call.method, call.fresh_tail, with_value(call.body, place, value))
             assert answer.status_code < 500, (call, place, value[:60], answer.content[:300])
     sweep.run_until_idle()

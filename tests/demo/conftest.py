@@ -1,4 +1,4 @@
-"""The demo loaded once for the whole module: rows of this folder are read only."""
+"""The demo loaded once for a module; the tests of a module only read it."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -6,11 +6,14 @@ from datetime import date
 
 import pytest
 from django.db import transaction
+from pytest_django import DjangoDbBlocker
 
 from compaction.demo import site
 from compaction.demo.scenario import Scenario, build
 from compaction.management.demo_player import Player
 from compaction.queries import set_up
+from compaction.queries.rows import failure_rows, test_rows
+from compaction.register import FailureRow, TestRow
 from projects.access import Open
 from projects.models import User
 
@@ -21,15 +24,32 @@ TODAY = date(2026, 6, 10)
 class Loaded:
     scenario: Scenario
     player: Player
+    opened: Open
+    tests: dict[str, TestRow]
+    failures: dict[str, FailureRow]  # by the failing test
 
-    @property
-    def opened(self) -> Open:
-        self.player.now = self.scenario.ends_at
-        return self.player.opened(site.ENGINEER)
+    def story(self, name: str) -> TestRow:
+        """The test of a story, as it stands at the end."""
+        [test] = self.scenario.stories[name]
+        return self.tests[str(test.id)]
+
+    def failure(self, name: str) -> FailureRow:
+        """The failure of a story's test."""
+        return self.failures[self.story(name).uuid]
+
+    def retests(self, name: str) -> list[TestRow]:
+        """Every later test of a story's chain, in time."""
+        chain = [self.story(name).uuid]
+        found: list[TestRow] = []
+        for row in sorted(self.tests.values(), key=lambda row: row.performed_at):
+            if row.retest_of in chain:
+                chain.append(row.uuid)
+                found.append(row)
+        return found
 
 
 def play(scenario: Scenario) -> Player:
-    """Every event of a scenario, in order."""
+    """Every event of a scenario, in order, on a database without the demo."""
     set_up.forget()
     users = {person.username: User.objects.create_user(person.username, password="p") for person in site.PEOPLE}
     player = Player(scenario, users)
@@ -45,8 +65,17 @@ def scenario() -> Scenario:
 
 
 @pytest.fixture(scope="module")
-def loaded(scenario: Scenario, django_db_setup: None, django_db_blocker: pytest.FixtureRequest) -> Iterator[Loaded]:
+def loaded(scenario: Scenario, django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[Loaded]:
     with django_db_blocker.unblock(), transaction.atomic():
-        yield Loaded(scenario, play(scenario))
+        player = play(scenario)
+        player.now = scenario.ends_at
+        opened = player.opened(site.ENGINEER)
+        yield Loaded(
+            scenario,
+            player,
+            opened,
+            {row.uuid: row for row in test_rows(opened, limit=None)},
+            {row.root_test: row for row in failure_rows(opened, now=scenario.ends_at)},
+        )
         transaction.set_rollback(True)
     set_up.forget()

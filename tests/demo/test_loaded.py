@@ -1,0 +1,253 @@
+"""The demo as it stands after it was played: what the service made of it, story by story."""
+
+from collections import Counter
+from datetime import timedelta
+
+from compaction.actions import reassessment
+from compaction.demo.events import FieldTest
+from compaction.models import Decision, PlacementVersion, Rework, Test, TestOutcome, TestVersion
+from compaction.queries.rows import placement_rows, story
+from compaction.register import FAIL
+from projects import journal
+from projects.models import StaleWork
+from tests.demo.conftest import Loaded
+
+
+def outcomes(uuid: str) -> list[str]:
+    """Every result that a test has had, in order."""
+    return list(
+        TestOutcome.objects.filter(test_version__test__client_uuid=uuid).order_by("id").values_list("result", flat=True)
+    )
+
+
+# ---- the whole ---------------------------------------------------------------------------------------
+def test_the_journal_holds_and_a_rebuild_agrees(loaded: Loaded) -> None:
+    assert journal.verify(loaded.player.project) == []
+    assert reassessment.rebuild_check(loaded.player.project) == []
+    assert [row for row in StaleWork.objects.all() if row.error or row.computed_rev < row.dirty_rev] == []
+
+
+def test_every_planned_test_is_there_and_located(loaded: Loaded) -> None:
+    planned = {str(test.id) for test in loaded.scenario.tests}
+    assert planned <= set(loaded.tests)
+    assert len(loaded.tests) - len(planned) == 1  # the one entered twice
+    assert [row.label for row in loaded.tests.values() if row.longitude is None or row.elevation_m is None] == []
+    assert Counter(row.zone for row in loaded.tests.values())["fill"] > 300
+
+
+def test_ten_to_fifteen_percent_of_first_tests_fail(loaded: Loaded) -> None:
+    firsts = [row for row in loaded.tests.values() if not row.retest_of and not row.check_of]
+    failed = [row for row in firsts if row.uuid in loaded.failures]
+    assert 0.10 <= len(failed) / len(firsts) <= 0.15
+
+
+def test_the_service_comes_to_the_verdict_that_was_planned(loaded: Loaded) -> None:
+    """On arrival: what the field saw. Where a sheet named the wrong reference, the plan knows better."""
+    differ = [test.name for test in loaded.scenario.tests if not test.posted and _arrived(test) != bool(test.fails)]
+    assert differ == []
+
+
+def _arrived(test: FieldTest) -> bool:
+    return outcomes(str(test.id))[0] == FAIL
+
+
+def test_every_failure_is_mended_and_closed_but_for_the_stories(loaded: Loaded) -> None:
+    open_ = {row.root.label: row.state for row in loaded.failures.values() if row.closed_at is None and row.root}
+    names = ("buried-failure", "revision-pass-to-fail", "failing-on-hold", "failed-this-morning")
+    assert {label for label, state in open_.items() if state == "open"} == {loaded.story(name).label for name in names}
+    closed = [row for row in loaded.failures.values() if row.state == "closed"]
+    assert len(closed) > 30
+    assert [row.root_test for row in closed if row.basis_changed] == []
+    retested = {row.retest_of for row in loaded.tests.values()}
+    unmended = [row for row in closed if row.root_test not in retested]
+    assert [row.root_test for row in unmended] == [loaded.story("revision-fail-to-pass").uuid]
+
+
+def test_a_failure_is_reworked_before_its_retest(loaded: Loaded) -> None:
+    for row in loaded.failures.values():
+        first = min(
+            (test.performed_at for test in loaded.tests.values() if test.retest_of == row.root_test), default=None
+        )
+        if first is not None:
+            works = Rework.objects.filter(failure_uuid=row.uuid, performed_at__lt=first)
+            assert works.exists() or len(loaded.failures) > len({r.root_test for r in loaded.failures.values()})
+
+
+def test_engineers_close_in_batches_at_the_end_of_the_day(loaded: Loaded) -> None:
+    closings = Decision.objects.filter(subject_kind="failure", meaning="closed")
+    by_moment = Counter(closings.values_list("decided_at", flat=True))
+    assert max(by_moment.values()) >= 3
+    assert {person for person in closings.values_list("person", flat=True)} == {"k.averel", "h.lisle"}
+
+
+# ---- the stories ---------------------------------------------------------------------------------------
+def test_moisture_alone_can_fail(loaded: Loaded) -> None:
+    row = loaded.story("moisture-only-failure")
+    assert (row.density_result, row.moisture_result) == ("pass", "fail")
+    assert loaded.failure("moisture-only-failure").kind == "moisture"
+    assert Rework.objects.get(failure_uuid=loaded.failure("moisture-only-failure").uuid).method == "dried"
+
+
+def test_two_failed_attempts_before_one_passes(loaded: Loaded) -> None:
+    assert [row.result for row in loaded.retests("two-failed-attempts")] == ["fail", "fail", "pass"]
+    assert loaded.failure("two-failed-attempts").state == "closed"
+
+
+def test_a_check_beside_is_no_retest(loaded: Loaded) -> None:
+    beside = [row for row in loaded.tests.values() if row.check_of == loaded.story("check-beside").uuid]
+    assert [row.label for row in beside] == [f"{loaded.story('check-beside').label}C"]
+
+
+def test_provisional_pass_becomes_a_failure_with_the_oven(loaded: Loaded) -> None:
+    told = story(loaded.opened, loaded.story("provisional-then-oven").uuid)
+    assert told is not None
+    assert [version.reason_code for version in told.versions] == ["", "oven-water-content"]
+    assert told.versions[1].author == "i.maddern"
+    assert outcomes(told.row.uuid) == ["pass", "fail"]
+    assert "field-moisture" in told.outcomes[0].content
+    assert told.row.basis == "final"
+    assert loaded.failure("provisional-then-oven").state == "closed"
+
+
+def test_what_is_tested_today_where_the_oven_counts_is_provisional(loaded: Loaded) -> None:
+    provisional = [row for row in loaded.tests.values() if row.basis == "provisional"]
+    assert provisional
+    assert {row.zone for row in provisional} == {"abutment"}
+    assert {row.performed_at.astimezone(loaded.scenario.ends_at.tzinfo).date() for row in provisional} == {
+        loaded.scenario.days[-1]
+    }
+
+
+def test_oversize_decides(loaded: Loaded) -> None:
+    told = story(loaded.opened, loaded.story("oversize-decides").uuid)
+    assert told is not None
+    dry = told.outcome.figures["dry_density_kgm3"]
+    assert 100 * dry / told.outcome.figures["reference_maximum_dry_density_kgm3"] > 99
+    assert told.outcome.figures["percent_compaction"] < 94
+    assert told.row.result == "fail"
+    assert "printed-figure-differs" in told.row.finding_codes
+
+
+def test_a_wrong_proctor_is_found_and_amended(loaded: Loaded) -> None:
+    told = story(loaded.opened, loaded.story("wrong-proctor").uuid)
+    assert told is not None
+    assert outcomes(told.row.uuid) == ["pass", "fail"]
+    assert [outcome.reference.split()[0] for outcome in told.outcomes] == ["P-101", "P-102"]
+    assert told.versions[1].reason_code == "wrong-reference"
+    assert [row.result for row in loaded.retests("wrong-proctor")][-1] == "pass"
+
+
+def test_a_late_upload_arrives_more_than_a_day_later(loaded: Loaded) -> None:
+    row = loaded.story("late-upload")
+    assert row.received_at - row.performed_at > timedelta(days=1)
+    assert "entered-late" in row.finding_codes
+
+
+def test_a_failing_test_on_hold_has_an_open_failure(loaded: Loaded) -> None:
+    row = loaded.story("failing-on-hold")
+    assert row.open_holds == ("above-zero-air-voids",)
+    assert (row.result, loaded.failure("failing-on-hold").state) == ("fail", "open")
+
+
+def test_a_hold_is_released_by_another_person(loaded: Loaded) -> None:
+    row = loaded.story("hold-released")
+    assert row.open_holds == ()
+    assert "above-zero-air-voids" in row.finding_codes
+    ruling = Decision.objects.get(subject=row.uuid, meaning="hold_released")
+    assert ruling.person == "r.sandoe" != row.technician
+
+
+def test_a_slip_is_amended_by_whoever_wrote_it(loaded: Loaded) -> None:
+    first, second = TestVersion.objects.filter(test__client_uuid=loaded.story("amended-own-slip").uuid).order_by(
+        "version"
+    )
+    assert (second.reason_code, second.author) == ("own-slip", loaded.story("amended-own-slip").technician)
+    assert first.content != second.content
+
+
+def test_what_was_entered_twice_is_voided_alone_on_the_same_day(loaded: Loaded) -> None:
+    row = loaded.story("void-own-slip")
+    twins = Test.objects.filter(label=row.label).order_by("voided")
+    assert [twin.voided for twin in twins] == [False, True]
+    ruling = Decision.objects.get(subject=str(twins[1].client_uuid))
+    assert (ruling.meaning, ruling.person, ruling.second_person) == ("voided", row.technician, "")
+
+
+def test_a_void_takes_two_persons_and_withdraws_the_failure(loaded: Loaded) -> None:
+    row = loaded.story("void-two-persons")
+    assert row.voided
+    ruling = Decision.objects.get(subject=row.uuid, meaning="voided")
+    assert (ruling.person, ruling.second_person) == ("r.sandoe", row.technician)
+    assert loaded.failure("void-two-persons").state == "withdrawn"
+
+
+def test_a_failure_is_buried_under_the_next_lift(loaded: Loaded) -> None:
+    failure = loaded.failure("buried-failure")
+    assert (failure.buried, failure.state) == (True, "open")
+    assert failure.buried_by.startswith("lift 9 placed")
+
+
+def test_the_exempt_area_asks_for_nothing(loaded: Loaded) -> None:
+    row = loaded.story("exempt-area")
+    assert (row.exempt, row.result, row.purpose) == (True, "no_criterion", "information")
+
+
+def test_one_strip_of_a_lift_is_placed_and_not_tested(loaded: Loaded) -> None:
+    [strip] = [row for row in placement_rows(loaded.opened, lift=7) if row.station_from == "31+00"]
+    start, end = 3100 * 0.3048, 3400 * 0.3048
+    assert strip.station_to == "34+00"
+    assert not [
+        row
+        for row in loaded.tests.values()
+        if row.lift == 7 and row.station_m is not None and start <= float(row.station_m) <= end
+    ]
+    assert PlacementVersion.objects.count() == 12 * 4 + 1
+
+
+def test_a_revision_turns_a_pass_into_a_buried_failure(loaded: Loaded) -> None:
+    row = loaded.story("revision-pass-to-fail")
+    told = story(loaded.opened, row.uuid)
+    assert told is not None
+    assert outcomes(row.uuid) == ["pass", "fail"]
+    assert told.outcomes[1].cause == "reference P-102 rev 2 approved"
+    assert loaded.failure("revision-pass-to-fail").buried
+
+
+def test_a_revision_turns_a_fail_into_a_pass_that_the_engineer_closes(loaded: Loaded) -> None:
+    row = loaded.story("revision-fail-to-pass")
+    assert outcomes(row.uuid) == ["fail", "pass"]
+    failure = loaded.failure("revision-fail-to-pass")
+    assert (failure.state, failure.buried) == ("closed", False)
+    assert loaded.retests("revision-fail-to-pass") == []
+
+
+def test_accepted_as_is_and_removed_and_replaced(loaded: Loaded) -> None:
+    assert loaded.failure("accepted-as-is").state == "accepted_as_is"
+    assert loaded.failure("removed-and-replaced").state == "removed_and_replaced"
+    assert Rework.objects.get(failure_uuid=loaded.failure("removed-and-replaced").uuid).method == "removed"
+
+
+def test_a_retest_arrives_before_its_parent(loaded: Loaded) -> None:
+    row = loaded.story("retest-before-parent")
+    [retest] = loaded.retests("retest-before-parent")
+    assert retest.received_at < row.received_at
+    assert loaded.failure("retest-before-parent").state == "closed"
+
+
+def test_the_satellite_fix_disagrees_by_a_whole_station(loaded: Loaded) -> None:
+    told = story(loaded.opened, loaded.story("gps-disagrees").uuid)
+    assert told is not None
+    [finding] = [item for item in told.outcome.findings if item.code == "gps-disagrees"]
+    assert finding.numbers["pattern"] == "station"
+    assert [row.label for row in loaded.tests.values() if "gps-disagrees" in row.finding_codes] == [told.row.label]
+
+
+def test_this_morning_shows_a_failure_in_each_state(loaded: Loaded) -> None:
+    states = {
+        name: loaded.failure(name).state for name in ("failed-this-morning", "awaiting-retest", "awaiting-closing")
+    }
+    assert states == {
+        "failed-this-morning": "open",
+        "awaiting-retest": "reworked",
+        "awaiting-closing": "passed_on_retest",
+    }
