@@ -9,7 +9,7 @@ from typing import Final
 
 @dataclass(frozen=True)
 class ProblemKind:
-    """One kind of problem. `remedy` is what stands on its page."""
+    """One kind of problem. 'remedy' is what stands on its page."""
 
     status: int
     title: str
@@ -29,7 +29,7 @@ KINDS: Final[dict[str, ProblemKind]] = {
         400,
         "The body is not strict JSON",
         "Send JSON as RFC 8259 has it: no NaN or Infinity, no name twice in an object, at most 20 levels, numbers of "
-        "at most 40 digits, no control characters other than tab and line feed. `errors` points at each place.",
+        "at most 40 digits, no control characters other than tab and line feed. 'errors' points at each place.",
     ),
     "query-parameter": ProblemKind(
         400,
@@ -39,26 +39,26 @@ KINDS: Final[dict[str, ProblemKind]] = {
     "cursor": ProblemKind(
         400,
         "The cursor can't be used",
-        "Take `next` of the answer before, unchanged and with the same filters; or begin anew.",
+        "Take 'next' of the answer before, unchanged and with the same filters; or begin anew.",
     ),
     "key-in-address": ProblemKind(
         400,
         "A key must not stand in an address",
-        "Addresses end up in logs. Send the key as `Authorization: Bearer ...`, and revoke the one that was sent.",
+        "Addresses end up in logs. Send the key as 'Authorization: Bearer ...', and revoke the one that was sent.",
     ),
     "precondition-contradiction": ProblemKind(
         400, "Two versions are named", "If-Match and `replaces` must name the same version; send one of them."
     ),
     "too-many-items": ProblemKind(400, "Too many items", "Split the batch; nothing of it was taken."),
     # ---- who asks
-    "not-signed-in": ProblemKind(401, "Nobody is signed in", "Send a key as `Authorization: Bearer ...`, or sign in."),
+    "not-signed-in": ProblemKind(401, "Nobody is signed in", "Send a key as 'Authorization: Bearer ...', or sign in."),
     "key-unknown": ProblemKind(401, "The key is not known", "Keep your records. Check that the key was copied whole."),
     "key-expired": ProblemKind(401, "The key has expired", "Keep your records; ask for a new key and send them again."),
     "key-revoked": ProblemKind(401, "The key was revoked", "Keep your records; ask for a new key and send them again."),
     "csrf-failed": ProblemKind(
         403, "The page's token is missing or old", "Load the page again. Programs use a key instead of a session."
     ),
-    "not-allowed": ProblemKind(403, "This role or key may not do that", "`detail` names the roles that may."),
+    "not-allowed": ProblemKind(403, "This role or key may not do that", "'detail' names the roles that may."),
     "second-person-needed": ProblemKind(403, "Another person has to do this", "Ask somebody who was not part of it."),
     # ---- what is asked for
     "not-found": ProblemKind(
@@ -67,7 +67,7 @@ KINDS: Final[dict[str, ProblemKind]] = {
     "method-not-allowed": ProblemKind(
         405, "The address does not take this method", "The header `Allow` names those it takes."
     ),
-    "not-acceptable": ProblemKind(406, "Only JSON is answered here", "Accept `application/json`."),
+    "not-acceptable": ProblemKind(406, "Only JSON is answered here", "Accept 'application/json'."),
     "body-too-large": ProblemKind(
         413, "The body is too large", "Send at most 500 tests and 2 MB at once; nothing was taken."
     ),
@@ -78,7 +78,7 @@ KINDS: Final[dict[str, ProblemKind]] = {
     "content-unreadable": ProblemKind(
         422,
         "The record can't be read",
-        "`errors` points at every member that can't be read and says why. Nothing was stored.",
+        "'errors' points at every member that can't be read and says why. Nothing was stored.",
     ),
     "content-conflict": ProblemKind(
         409,
@@ -99,7 +99,7 @@ KINDS: Final[dict[str, ProblemKind]] = {
     "internal": ProblemKind(
         500,
         "A fault of the service",
-        "Nothing was stored. Send the same again later; tell the operator the `instance`.",
+        "Nothing was stored. Send the same again later; tell the operator the 'instance'.",
     ),
     "try-again": ProblemKind(
         503, "The service is busy", "Nothing was stored. Send the same again after the seconds in `Retry-After`."
@@ -135,5 +135,5 @@ ADDRESS: Final = "/api/problems/"
 
 
 def type_of(code: str) -> str:
-    """The address of a problem's page, its `type`."""
+    """The address of a problem's page, its 'type'."""
     return f"{ADDRESS}{code}"

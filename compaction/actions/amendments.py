@@ -101,7 +101,7 @@ def _amend(
             "Read the current version and amend that."
         )
     previous = TestVersion.objects.get(test=test, version=replaces)
-    derived = derive(content, set_up=under, received_at=now)
+    derived = derive(content, set_up=under, received_at=test.received_at)
     version = test.current_version + 1
     relatives = {uuid for uuid in (test.retest_of,) if uuid}
     field_tests.store_version(

@@ -79,7 +79,7 @@ def evaluate(tests: list[Test], *, under: set_up.SetUp) -> list[Change]:
     changes = []
     for test in tests:
         version = versions[test.pk]
-        derived = derive(json.loads(version.content), set_up=under, received_at=version.received_at)
+        derived = derive(json.loads(version.content), set_up=under, received_at=test.received_at)
         changes.append(
             Change(
                 test=test,

@@ -1,4 +1,4 @@
-"""The sand cone: hole volume, calibration of sand and cone, and the smallest hole for a particle size.
+"""The sand cone: hole volume and wet density. The smallest hole for a particle size stands in `hole_sizes`.
 
 Sources: ASTM D1556, AASHTO T 191 (clauses from memory).
 """
@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from compaction.calculations.errors import ImpossibleReading, NotEnoughReadings
+from compaction.calculations.hole_sizes import hole_findings
 from compaction.calculations.in_place import InPlace
 from compaction.calculations.readings import Field, Values
 from compaction.calculations.worksheet import NO_SHEET, Worksheet
@@ -14,22 +15,6 @@ from compaction.facts import Finding
 
 #: Bulk density of usual sands, kg/m3; outside it the figure is more likely a slip than a sand (common practice).
 USUAL_SAND_DENSITY_KGM3 = (Decimal(1300), Decimal(1650))
-
-#: standard -> (largest particle mm, smallest hole m3), in order. ASTM D1556 and AASHTO T 191, table 1 (from memory;
-#: editions print 1415 or 1420, 2120 or 2125, 2830 or 2840 cm3).
-SMALLEST_HOLES: dict[str, tuple[tuple[Decimal, Decimal], ...]] = {
-    "ASTM D1556": (
-        (Decimal("12.5"), Decimal("0.001420")),
-        (Decimal("25"), Decimal("0.002120")),
-        (Decimal("37.5"), Decimal("0.002830")),
-    ),
-    "AASHTO T 191": (
-        (Decimal("4.75"), Decimal("0.000700")),
-        (Decimal("12.5"), Decimal("0.001420")),
-        (Decimal("25"), Decimal("0.002120")),
-        (Decimal("50"), Decimal("0.002830")),
-    ),
-}
 
 FIELDS = (
     Field("mass_before", "mass", True, "Mass of apparatus and sand before"),
@@ -222,43 +207,12 @@ def _sand_findings(sand_bulk_density_kgm3: Decimal) -> tuple[Finding, ...]:
     )
 
 
-def hole_findings(
-    *, hole_volume_m3: Decimal, maximum_particle_mm: Decimal, standard: str = "ASTM D1556"
-) -> tuple[Finding, ...]:
-    """Whether the hole is large enough for the largest particle: "hole-too-small", "particle-beyond-method" or none.
+def particle_findings(in_place: InPlace, maximum_particle_mm: Decimal) -> tuple[Finding, ...]:
+    """Whether the hole is large enough for the largest particle (mm). Source: ASTM D1556, table 1 (from memory).
 
-    `standard` is a key of `SMALLEST_HOLES`. Volume in m3, particle in mm. Source: ASTM D1556 and AASHTO T 191,
-    table 1 (from memory).
-
-    >>> [finding.code for finding in hole_findings(
-    ...     hole_volume_m3=Decimal("0.0016707"), maximum_particle_mm=Decimal(25))]
+    >>> [finding.code for finding in particle_findings(InPlace(hole_volume_m3=Decimal("0.001")), Decimal(12))]
     ['hole-too-small']
     """
-    rows = SMALLEST_HOLES[standard]
-    smallest_m3 = next((volume for particle, volume in rows if maximum_particle_mm <= particle), None)
-    if smallest_m3 is None:
-        return (
-            Finding(
-                code="particle-beyond-method",
-                severity="validity",
-                sentence=f"Particles of {maximum_particle_mm:f} mm are larger than the {rows[-1][0]:f} mm up to which "
-                f"{standard} gives a hole size. Use a test pit.",
-                numbers={"maximum_particle_mm": f"{maximum_particle_mm:f}", "limit_mm": f"{rows[-1][0]:f}"},
-            ),
-        )
-    if hole_volume_m3 >= smallest_m3:
+    if in_place.hole_volume_m3 is None:
         return ()
-    return (
-        Finding(
-            code="hole-too-small",
-            severity="validity",
-            sentence=f"The hole of {hole_volume_m3 * 1_000_000:.0f} cm3 is smaller than the "
-            f"{smallest_m3 * 1_000_000:.0f} cm3 that {standard} wants for particles of {maximum_particle_mm:f} mm. "
-            "Dig a larger hole before leaving the spot.",
-            numbers={
-                "hole_volume_cm3": f"{hole_volume_m3 * 1_000_000:.0f}",
-                "smallest_cm3": f"{smallest_m3 * 1_000_000:.0f}",
-                "maximum_particle_mm": f"{maximum_particle_mm:f}",
-            },
-        ),
-    )
+    return hole_findings(hole_volume_m3=in_place.hole_volume_m3, maximum_particle_mm=maximum_particle_mm)

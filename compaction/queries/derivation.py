@@ -38,7 +38,10 @@ class Derived:
 
 
 def derive(content: Mapping[str, Any], *, set_up: SetUp, received_at: datetime) -> Derived:
-    """Position and outcome of a record. Raises `observation.ContentError` if the record can't be read."""
+    """Position and outcome of a record. Raises `observation.ContentError` if the record can't be read.
+
+    `received_at` is when the test first arrived: an amendment weeks later does not make it a late entry.
+    """
     observed, stated = observation.read(content), observation.read_position(content)
     performed_at = observed.performed_at
     located = positions.locate(

@@ -29,7 +29,7 @@ def _failing(project: Project, item: CriterionResult) -> str:
     if item.kind == "density" and low:
         return (
             f"Density is {by} % short ({found} %). More passes on the same {word(project, 'lift')} at the right "
-            f"{word(project, 'water content')}; if it does not come up, the {word(project, 'reference')} may be the wrong one."
+            f"{word(project, 'water content')}. If it does not come up, the {word(project, 'reference')} may be wrong."
         )
     if item.kind == "moisture" and low:
         return f"Too dry by {by} %: wet it, mix it in, roll again."

@@ -1,9 +1,11 @@
 """Recording a test: one transaction, a receipt, and the same answer for ever."""
 
 import uuid
+from datetime import timedelta
 
 import pytest
 
+from compaction.actions import amendments
 from compaction.actions.refusals import ContentConflict
 from compaction.models import Failure, Test, TestOutcome, TestVersion
 from compaction.observation import ContentError
@@ -77,3 +79,22 @@ def test_the_journal_holds_and_the_outcome_is_on_record(site):
     site.post(failing_body(label="102"))
     assert journal.verify(site.project) == []
     assert TestOutcome.objects.count() == 2
+
+
+def test_an_amendment_weeks_later_does_not_make_it_a_late_entry(site):
+    site.post(gauge_body(), id_=ID)
+    site.now += timedelta(days=20)
+    amended = amendments.amend(
+        opened=site.opened("l.finch"),
+        test_uuid=ID,
+        client_uuid=uuid.uuid4(),
+        replaces=1,
+        content=gauge_body(water_contents=[{"method": "oven", "fraction": "total", "value": "14.8 %"}]),
+        reason_code="oven-water-content",
+        reason="the oven value has come",
+        raw="",
+        now=site.now,
+    )
+    assert "entered-late" not in amended.test.finding_codes
+    late = site.post(gauge_body(label="102"))
+    assert "entered-late" in late.test.finding_codes

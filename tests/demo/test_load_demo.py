@@ -101,6 +101,7 @@ def test_an_account_that_exists_keeps_its_password(data_folder: Path) -> None:
     assert User.objects.get(username="k.averel").check_password("kept as it was")
 
 
+@pytest.mark.both_databases
 @pytest.mark.django_db
 def test_the_same_seed_and_day_give_the_same_outcomes() -> None:
     assert _digests() == _digests()

@@ -5,7 +5,7 @@ from datetime import timedelta
 
 from compaction.actions import reassessment
 from compaction.demo.events import FieldTest
-from compaction.models import Decision, PlacementVersion, Rework, Test, TestOutcome, TestVersion
+from compaction.models import Decision, Failure, PlacementVersion, Rework, Test, TestOutcome, TestVersion
 from compaction.queries.rows import placement_rows, story
 from compaction.register import FAIL
 from projects import journal
@@ -63,14 +63,21 @@ def test_every_failure_is_mended_and_closed_but_for_the_stories(loaded: Loaded) 
     assert [row.root_test for row in unmended] == [loaded.story("revision-fail-to-pass").uuid]
 
 
-def test_a_failure_is_reworked_before_its_retest(loaded: Loaded) -> None:
-    for row in loaded.failures.values():
-        first = min(
-            (test.performed_at for test in loaded.tests.values() if test.retest_of == row.root_test), default=None
+def test_every_retest_has_a_rework_before_it(loaded: Loaded) -> None:
+    chains = {(row.root_test, row.uuid) for row in Failure.objects.filter(project=loaded.player.project)}
+    without = []
+    for row in loaded.tests.values():
+        root = row
+        while root.retest_of:
+            root = loaded.tests[root.retest_of]
+        failures = [uuid for root_test, uuid in chains if str(root_test) == root.uuid]
+        since = loaded.tests[row.retest_of].performed_at if row.retest_of else row.performed_at
+        works = Rework.objects.filter(
+            failure_uuid__in=failures, performed_at__gt=since, performed_at__lt=row.performed_at
         )
-        if first is not None:
-            works = Rework.objects.filter(failure_uuid=row.uuid, performed_at__lt=first)
-            assert works.exists() or len(loaded.failures) > len({r.root_test for r in loaded.failures.values()})
+        if row.retest_of and not works.exists():
+            without.append(row.label)
+    assert without == []
 
 
 def test_engineers_close_in_batches_at_the_end_of_the_day(loaded: Loaded) -> None:

@@ -1,0 +1,126 @@
+"""The smallest hole or pit for a particle size, as data by standard: replace a row when the edition in force differs."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Final
+
+from compaction.calculations.quantities import FOOT_M
+from compaction.facts import Finding
+
+_TEST_PIT: Final = "Use a test pit."
+_DIG: Final = "Dig a larger hole before leaving the spot."
+
+
+@dataclass(frozen=True)
+class HoleTable:
+    """Rows of (largest particle mm, smallest hole m3) in order; `beyond` is the remedy for larger particles."""
+
+    rows: tuple[tuple[Decimal, Decimal], ...]
+    source: str
+    beyond: str = _TEST_PIT
+    from_memory: bool = True
+
+
+def _cm3(*rows: tuple[str, int]) -> tuple[tuple[Decimal, Decimal], ...]:
+    return tuple((Decimal(particle_mm), Decimal(volume_cm3) / 1_000_000) for particle_mm, volume_cm3 in rows)
+
+
+def _ft3(*rows: tuple[str, int]) -> tuple[tuple[Decimal, Decimal], ...]:
+    return tuple((Decimal(particle_mm), volume_ft3 * FOOT_M**3) for particle_mm, volume_ft3 in rows)
+
+
+#: standard -> smallest holes. Editions of D1556 and T 191 print 1415 or 1420, 2120 or 2125, 2830 or 2840 cm3.
+SMALLEST_HOLES: Final[dict[str, HoleTable]] = {
+    "ASTM D1556": HoleTable(_cm3(("12.5", 1420), ("25", 2120), ("37.5", 2830)), "ASTM D1556, table 1"),
+    "AASHTO T 191": HoleTable(
+        _cm3(("4.75", 700), ("12.5", 1420), ("25", 2120), ("50", 2830)), "AASHTO T 191, table 1"
+    ),
+    "ASTM D2167": HoleTable(_cm3(("12.5", 1420), ("25", 2120), ("37.5", 2840)), "ASTM D2167, table 1"),
+    "ASTM D4914": HoleTable(
+        _ft3(("75", 1), ("125", 2)), "ASTM D4914, table of excavations", "Use the water replacement method (ASTM D5030)."
+    ),
+    "ASTM D5030": HoleTable(
+        _ft3(("75", 1), ("125", 2), ("200", 8), ("300", 27), ("450", 90)),
+        "ASTM D5030, table of excavations",
+        "Excavate a pit many times as large as the largest particle, and say so in the report.",
+    ),
+}
+
+#: standard -> volumes (m3) for which the method is meant. Read: ASTM D4914 (2016), D5030 (2004 to 2021), section 1.2.
+PIT_VOLUMES_M3: Final[dict[str, tuple[Decimal, Decimal]]] = {
+    "ASTM D4914": (FOOT_M**3, 6 * FOOT_M**3),
+    "ASTM D5030": (3 * FOOT_M**3, 100 * FOOT_M**3),
+}
+
+
+def hole_findings(
+    *, hole_volume_m3: Decimal, maximum_particle_mm: Decimal, standard: str = "ASTM D1556"
+) -> tuple[Finding, ...]:
+    """Whether the hole is large enough for the largest particle: "hole-too-small", "particle-beyond-method" or none.
+
+    `standard` is a key of `SMALLEST_HOLES`. Volume in m3, particle in mm. Source: see `HoleTable.source` of the
+    standard (from memory).
+
+    >>> [finding.code for finding in hole_findings(
+    ...     hole_volume_m3=Decimal("0.0016707"), maximum_particle_mm=Decimal(25))]
+    ['hole-too-small']
+    """
+    table = SMALLEST_HOLES[standard]
+    smallest_m3 = next((volume for particle, volume in table.rows if maximum_particle_mm <= particle), None)
+    if smallest_m3 is None:
+        return (particle_beyond(maximum_particle_mm, table.rows[-1][0], standard=standard, remedy=table.beyond),)
+    if hole_volume_m3 >= smallest_m3:
+        return ()
+    return (
+        Finding(
+            code="hole-too-small",
+            severity="validity",
+            sentence=f"The hole of {hole_volume_m3 * 1_000_000:.0f} cm3 is smaller than the "
+            f"{smallest_m3 * 1_000_000:.0f} cm3 that {standard} wants for particles of {maximum_particle_mm:f} mm. "
+            + _DIG,
+            numbers={
+                "hole_volume_cm3": f"{hole_volume_m3 * 1_000_000:.0f}",
+                "smallest_cm3": f"{smallest_m3 * 1_000_000:.0f}",
+                "maximum_particle_mm": f"{maximum_particle_mm:f}",
+            },
+        ),
+    )
+
+
+def particle_beyond(maximum_particle_mm: Decimal, limit_mm: Decimal, *, standard: str, remedy: str) -> Finding:
+    """The finding "particle-beyond-method": particles larger than a standard provides for, both in mm.
+
+    Source: common practice (no source); the limit is the standard's own.
+
+    >>> particle_beyond(Decimal(25), Decimal("4.75"), standard="ASTM D2937", remedy="Use the sand cone.").severity
+    'validity'
+    """
+    return Finding(
+        code="particle-beyond-method",
+        severity="validity",
+        sentence=f"Particles of {maximum_particle_mm:f} mm are larger than the {limit_mm:f} mm up to which "
+        f"{standard} is meant. {remedy}",
+        numbers={"maximum_particle_mm": f"{maximum_particle_mm:f}", "limit_mm": f"{limit_mm:f}"},
+    )
+
+
+def pit_volume_findings(*, pit_volume_m3: Decimal, standard: str) -> tuple[Finding, ...]:
+    """Whether a pit (m3) has a size for which its method is meant: "pit-outside-method" or none.
+
+    `standard` is a key of `PIT_VOLUMES_M3`; both ends belong to the range. Source: ASTM D4914 and D5030, section 1.2.
+
+    >>> [finding.code for finding in pit_volume_findings(pit_volume_m3=Decimal("0.02"), standard="ASTM D4914")]
+    ['pit-outside-method']
+    """
+    smallest_m3, largest_m3 = PIT_VOLUMES_M3[standard]
+    if smallest_m3 <= pit_volume_m3 <= largest_m3:
+        return ()
+    return (
+        Finding(
+            code="pit-outside-method",
+            severity="validity",
+            sentence=f"The pit of {pit_volume_m3:.3f} m3 lies outside the {smallest_m3:.3f} to {largest_m3:.3f} m3 for "
+            f"which {standard} is meant. Use the method for this size, or check the volume.",
+            numbers={"pit_volume_m3": f"{pit_volume_m3:.4f}"},
+        ),
+    )
