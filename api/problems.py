@@ -19,7 +19,7 @@ class ProblemKind:
 KINDS: Final[dict[str, ProblemKind]] = {
     # ---- the request itself
     "bad-request": ProblemKind(
-        400, "The request can't be read", "Look at `detail`; send the request again in good form."
+        400, "The request can't be read", "Look at 'detail'; send the request again in good form."
     ),
     "bad-host": ProblemKind(
         400, "The host name is not served", "Use one of the names under which this service is reached."
@@ -47,7 +47,7 @@ KINDS: Final[dict[str, ProblemKind]] = {
         "Addresses end up in logs. Send the key as 'Authorization: Bearer ...', and revoke the one that was sent.",
     ),
     "precondition-contradiction": ProblemKind(
-        400, "Two versions are named", "If-Match and `replaces` must name the same version; send one of them."
+        400, "Two versions are named", "If-Match and 'replaces' must name the same version; send one of them."
     ),
     "too-many-items": ProblemKind(400, "Too many items", "Split the batch; nothing of it was taken."),
     # ---- who asks
@@ -65,14 +65,14 @@ KINDS: Final[dict[str, ProblemKind]] = {
         404, "There is nothing here", "Check project, id and address; what is not yours looks the same."
     ),
     "method-not-allowed": ProblemKind(
-        405, "The address does not take this method", "The header `Allow` names those it takes."
+        405, "The address does not take this method", "The header 'Allow' names those it takes."
     ),
     "not-acceptable": ProblemKind(406, "Only JSON is answered here", "Accept 'application/json'."),
     "body-too-large": ProblemKind(
         413, "The body is too large", "Send at most 500 tests and 2 MB at once; nothing was taken."
     ),
     "not-json": ProblemKind(
-        415, "Only JSON in UTF-8 is read", "Send `Content-Type: application/json`, not compressed."
+        415, "Only JSON in UTF-8 is read", "Send 'Content-Type: application/json', not compressed."
     ),
     # ---- what was sent
     "content-unreadable": ProblemKind(
@@ -93,7 +93,7 @@ KINDS: Final[dict[str, ProblemKind]] = {
     ),
     "not-current": ProblemKind(412, "The record has moved on", "Read the current version and work from that."),
     "version-required": ProblemKind(
-        428, "Say which version is meant", "Send `If-Match` with the ETag that you read, or the member `replaces`."
+        428, "Say which version is meant", "Send 'If-Match' with the ETag that you read, or the member 'replaces'."
     ),
     # ---- us
     "internal": ProblemKind(
@@ -102,7 +102,7 @@ KINDS: Final[dict[str, ProblemKind]] = {
         "Nothing was stored. Send the same again later; tell the operator the 'instance'.",
     ),
     "try-again": ProblemKind(
-        503, "The service is busy", "Nothing was stored. Send the same again after the seconds in `Retry-After`."
+        503, "The service is busy", "Nothing was stored. Send the same again after the seconds in 'Retry-After'."
     ),
 }
 

@@ -145,8 +145,8 @@ def _buried_by(family: Family, state: chain.FailureState, above: cover.Cover) ->
 
 
 def _stood_until(family: Family, state: chain.FailureState) -> datetime | None:
-    """The passing retest released the lift; the closing may follow in a daily batch."""
+    """The passing retest, or the reassessment, released the lift; the closing may follow in a daily batch."""
     passed = [link.test_uuid for link in state.links if link.counts and link.attempt and link.result == "pass"]
     if state.state in (chain.PASSED, chain.CLOSED) and passed:
         return family.rows[passed[-1]].performed_at
-    return state.last_action_at if state.state == chain.REASSESSED else state.closed_at
+    return state.opened_at if state.state in (chain.REASSESSED, chain.CLOSED) else state.closed_at

@@ -22,16 +22,17 @@ class Formula:
 
 
 _D1556 = "ASTM D1556, section on calculation; AASHTO T 191"
+_SAND = _D1556 + "; the same arithmetic in BS 1377-9, clause 2, and IS 2720-28"
 _D6938 = "ASTM D6938, section on calculation; AASHTO T 310"
 _D4718 = "ASTM D4718, section on calculation; AASHTO T 99 and T 180, annex on oversize"
 _PHASES = "Phase relations; ASTM D7263, section on calculation"
 
 _ENTRIES = (
     # ---- sand cone
-    Formula("sand-cone-sand-out", "Sand run out", "M = M1 - M2", _D1556),
+    Formula("sand-cone-sand-out", "Sand run out", "M = M1 - M2", _SAND),
     Formula("sand-cone-cone-mass", "Sand in cone and plate, given as a volume", "Mc = Vc rho_s", "BS 1377-9, clause 2"),
-    Formula("sand-cone-hole-volume", "Volume of the hole", "V = (M - Mc) / rho_s", _D1556),
-    Formula("sand-cone-wet-density", "Wet density", "rho = m / V", _D1556),
+    Formula("sand-cone-hole-volume", "Volume of the hole", "V = (M - Mc) / rho_s", _SAND),
+    Formula("sand-cone-wet-density", "Wet density", "rho = m / V", _SAND),
     Formula(
         "sand-bulk-density", "Bulk density of the sand", "rho_s = m_sand / V_container", _D1556 + ", annex on sand"
     ),
@@ -43,6 +44,35 @@ _ENTRIES = (
         "V = m_water / rho_water(T)",
         "ARIZ 225b (2015), appendix A",
         from_memory=False,
+    ),
+    # ---- rubber balloon, drive cylinder, test pits, stated wet density
+    Formula("balloon-hole-volume", "Volume of the hole", "V = V2 - V1", "ASTM D2167, section on calculation"),
+    Formula("balloon-wet-density", "Wet density", "rho = m / V", "ASTM D2167, section on calculation"),
+    Formula("cylinder-volume", "Volume of the cylinder", "V = pi d^2 h / 4", "ASTM D2937, section on calibration"),
+    Formula(
+        "cylinder-wet-density",
+        "Wet density in the cylinder",
+        "rho = (M1 - M2) / V",
+        "ASTM D2937, section on calculation; BS 1377-9, core cutter method; IS 2720-29",
+    ),
+    Formula(
+        "pit-volume-by-sand", "Volume of the pit by sand", "V = (M - Mf) / rho_s", "ASTM D4914, section on calculation"
+    ),
+    Formula("pit-filling-by-mass", "Water as a volume", "V = m / rho_w(T)", "ASTM D5030, section on calculation"),
+    Formula(
+        "pit-volume-by-water",
+        "Volume of the pit by water, liner added",
+        "V = Vpit - Vring + Vliner",
+        "ASTM D5030, section on calculation",
+    ),
+    Formula(
+        "pit-wet-density", "Wet density of the whole", "rho = m / V", "ASTM D4914 and D5030, section on calculation"
+    ),
+    Formula(
+        "stated-wet-density",
+        "Wet density as stated, with its uncertainty",
+        "rho = stated",
+        "common practice (no source)",
     ),
     # ---- water content
     Formula(

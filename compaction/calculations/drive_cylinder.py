@@ -37,13 +37,13 @@ FIELDS = (
         ),
     ),
     Field("depth_to_top", "length", False, "Depth to the top of the specimen"),
-    Field("trimmed_flush", "yes_no", False, "Both ends trimmed flush, no voids or stones in them"),
+    Field("ends_not_flush", "yes_no", False, "An end is not flush, or has voids or stones in it"),
 )
 
 
 @dataclass(frozen=True)
 class DriveCylinderReadings:
-    """Readings of one cylinder, in kg, m3 and m: volume given, or inside dimensions; `trimmed_flush` may be unsaid."""
+    """Readings of one cylinder, in kg, m3 and m: the volume given, or the inside dimensions."""
 
     cylinder_and_soil_mass_kg: Decimal
     cylinder_mass_kg: Decimal
@@ -51,7 +51,7 @@ class DriveCylinderReadings:
     inside_diameter_m: Decimal | None = None
     height_m: Decimal | None = None
     depth_to_top_m: Decimal | None = None
-    trimmed_flush: bool | None = None
+    ends_not_flush: bool = False
 
 
 def read(values: Values) -> DriveCylinderReadings:
@@ -71,7 +71,7 @@ def read(values: Values) -> DriveCylinderReadings:
         inside_diameter_m=cylinder.decimal("inside_diameter") if cylinder else None,
         height_m=cylinder.decimal("height") if cylinder else None,
         depth_to_top_m=values.optional_decimal("depth_to_top"),
-        trimmed_flush=values.yes("trimmed_flush") if values.has("trimmed_flush") else None,
+        ends_not_flush=values.yes("ends_not_flush"),
     )
 
 
@@ -107,9 +107,7 @@ def work(readings: DriveCylinderReadings, sheet: Worksheet = NO_SHEET) -> InPlac
         cylinder_mass_kg=empty_kg,
         cylinder_volume_m3=volume_m3,
     )
-    return InPlace(
-        wet_density_kgm3=wet_kgm3, soil_wet_mass_kg=soil_kg, findings=tuple(_findings(readings, volume_m3))
-    )
+    return InPlace(wet_density_kgm3=wet_kgm3, soil_wet_mass_kg=soil_kg, findings=tuple(_findings(readings, volume_m3)))
 
 
 def _volume_m3(readings: DriveCylinderReadings, sheet: Worksheet) -> Decimal:
@@ -163,7 +161,7 @@ def _findings(readings: DriveCylinderReadings, volume_m3: Decimal) -> list[Findi
                 numbers={"cylinder_volume_cm3": f"{volume_m3 * 1_000_000:.0f}"},
             )
         )
-    if readings.trimmed_flush is False:
+    if readings.ends_not_flush:
         findings.append(
             Finding(
                 code="ends-not-flush",
@@ -175,10 +173,13 @@ def _findings(readings: DriveCylinderReadings, volume_m3: Decimal) -> list[Findi
     return findings
 
 
-def particle_findings(in_place: InPlace, maximum_particle_mm: Decimal) -> tuple[Finding, ...]:
+def particle_findings(
+    readings: DriveCylinderReadings, in_place: InPlace, maximum_particle_mm: Decimal
+) -> tuple[Finding, ...]:
     """Particles (mm) too large for a driven cylinder. Source: ASTM D2937, scope (from memory).
 
-    >>> [finding.code for finding in particle_findings(InPlace(), Decimal(25))]
+    >>> readings = DriveCylinderReadings(Decimal("3.15"), Decimal("1.2"), Decimal("0.001"))
+    >>> [finding.code for finding in particle_findings(readings, work(readings), Decimal(25))]
     ['particle-beyond-method']
     """
     if maximum_particle_mm <= LARGEST_PARTICLE_MM:

@@ -1,4 +1,4 @@
-"""The smallest hole or pit for a particle size, as data by standard: replace a row when the edition in force differs."""
+"""The smallest hole or pit for a particle size, as data by standard: replace a row where another edition is in force."""
 
 from dataclasses import dataclass
 from decimal import Decimal
@@ -32,12 +32,12 @@ def _ft3(*rows: tuple[str, int]) -> tuple[tuple[Decimal, Decimal], ...]:
 #: standard -> smallest holes. Editions of D1556 and T 191 print 1415 or 1420, 2120 or 2125, 2830 or 2840 cm3.
 SMALLEST_HOLES: Final[dict[str, HoleTable]] = {
     "ASTM D1556": HoleTable(_cm3(("12.5", 1420), ("25", 2120), ("37.5", 2830)), "ASTM D1556, table 1"),
-    "AASHTO T 191": HoleTable(
-        _cm3(("4.75", 700), ("12.5", 1420), ("25", 2120), ("50", 2830)), "AASHTO T 191, table 1"
-    ),
+    "AASHTO T 191": HoleTable(_cm3(("4.75", 700), ("12.5", 1420), ("25", 2120), ("50", 2830)), "AASHTO T 191, table 1"),
     "ASTM D2167": HoleTable(_cm3(("12.5", 1420), ("25", 2120), ("37.5", 2840)), "ASTM D2167, table 1"),
     "ASTM D4914": HoleTable(
-        _ft3(("75", 1), ("125", 2)), "ASTM D4914, table of excavations", "Use the water replacement method (ASTM D5030)."
+        _ft3(("75", 1), ("125", 2)),
+        "ASTM D4914, table of excavations",
+        "Use the water replacement method (ASTM D5030).",
     ),
     "ASTM D5030": HoleTable(
         _ft3(("75", 1), ("125", 2), ("200", 8), ("300", 27), ("450", 90)),

@@ -6,14 +6,25 @@ the glossary.
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from decimal import Decimal
 from types import MappingProxyType
 from typing import Any, Final
 
-from compaction.calculations import nuclear_gauge, sand_cone, transcribed
+from compaction.calculations import (
+    drive_cylinder,
+    nuclear_gauge,
+    rubber_balloon,
+    sand_cone,
+    sand_replacement,
+    stated_wet_density,
+    test_pit,
+    transcribed,
+)
 from compaction.calculations.errors import ReadingError, ReadingsError
 from compaction.calculations.in_place import InPlace
 from compaction.calculations.readings import Field, Values, read_fields
 from compaction.calculations.worksheet import NO_SHEET, Worksheet
+from compaction.facts import Finding
 
 __all__ = ["METHODS", "Field", "InPlace", "Method", "read_readings", "work"]
 
@@ -22,7 +33,11 @@ Upgrader = Callable[[Mapping[str, Any]], Mapping[str, Any]]
 
 @dataclass(frozen=True)
 class Method:
-    """One method. `schema` is the current number of its readings; `upgraders[n]` brings readings from n to n + 1."""
+    """One method. `schema` is the current number of its readings; `upgraders[n]` brings readings from n to n + 1.
+
+    `particle_findings` (readings, figures, largest particle in mm) says whether the specimen was large enough;
+    `both_fractions`: the standard reports the control fraction beside the whole material.
+    """
 
     code: str
     schema: int
@@ -33,6 +48,8 @@ class Method:
     read: Callable[[Values], Any]
     work: Callable[[Any, Worksheet], InPlace]
     upgraders: Mapping[int, Upgrader] = field(default_factory=dict)
+    particle_findings: Callable[[Any, InPlace, Decimal], tuple[Finding, ...]] | None = None
+    both_fractions: bool = False
 
 
 METHODS: Final[Mapping[str, Method]] = MappingProxyType(
@@ -46,6 +63,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
             readings_type=sand_cone.SandConeReadings,
             read=sand_cone.read,
             work=sand_cone.work,
+            particle_findings=sand_cone.particle_findings,
         ),
         "nuclear_gauge": Method(
             code="nuclear_gauge",
@@ -56,6 +74,73 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
             readings_type=nuclear_gauge.NuclearGaugeReadings,
             read=nuclear_gauge.read,
             work=nuclear_gauge.work,
+        ),
+        "sand_replacement": Method(
+            code="sand_replacement",
+            schema=1,
+            title="Sand replacement",
+            standards=("BS 1377-9", "IS 2720-28"),
+            fields=sand_replacement.FIELDS,
+            readings_type=sand_replacement.SandReplacementReadings,
+            read=sand_replacement.read,
+            work=sand_replacement.work,
+            particle_findings=sand_replacement.particle_findings,
+        ),
+        "rubber_balloon": Method(
+            code="rubber_balloon",
+            schema=1,
+            title="Rubber balloon",
+            standards=("ASTM D2167",),
+            fields=rubber_balloon.FIELDS,
+            readings_type=rubber_balloon.RubberBalloonReadings,
+            read=rubber_balloon.read,
+            work=rubber_balloon.work,
+            particle_findings=rubber_balloon.particle_findings,
+        ),
+        "drive_cylinder": Method(
+            code="drive_cylinder",
+            schema=1,
+            title="Drive cylinder, core cutter",
+            standards=("ASTM D2937", "BS 1377-9", "IS 2720-29"),
+            fields=drive_cylinder.FIELDS,
+            readings_type=drive_cylinder.DriveCylinderReadings,
+            read=drive_cylinder.read,
+            work=drive_cylinder.work,
+            particle_findings=drive_cylinder.particle_findings,
+        ),
+        "test_pit_sand": Method(
+            code="test_pit_sand",
+            schema=1,
+            title="Test pit by sand",
+            standards=("ASTM D4914",),
+            fields=test_pit.SAND_FIELDS,
+            readings_type=test_pit.SandPitReadings,
+            read=test_pit.read_sand,
+            work=test_pit.work_sand,
+            particle_findings=test_pit.sand_particle_findings,
+            both_fractions=True,
+        ),
+        "test_pit_water": Method(
+            code="test_pit_water",
+            schema=1,
+            title="Test pit by water",
+            standards=("ASTM D5030",),
+            fields=test_pit.WATER_FIELDS,
+            readings_type=test_pit.WaterPitReadings,
+            read=test_pit.read_water,
+            work=test_pit.work_water,
+            particle_findings=test_pit.water_particle_findings,
+            both_fractions=True,
+        ),
+        "stated_wet_density": Method(
+            code="stated_wet_density",
+            schema=1,
+            title="Another method, wet density stated",
+            standards=(),
+            fields=stated_wet_density.FIELDS,
+            readings_type=stated_wet_density.StatedWetDensityReadings,
+            read=stated_wet_density.read,
+            work=stated_wet_density.work,
         ),
         "transcribed": Method(
             code="transcribed",

@@ -61,10 +61,6 @@ class Values:
         assert isinstance(value, str)
         return value
 
-    def has(self, name: str) -> bool:
-        """Whether it was given: a yes or no that was left out is neither."""
-        return name in self._values
-
     def yes(self, name: str) -> bool:
         """The value of a yes or no; no if left out."""
         return self._values.get(name) is True

@@ -19,18 +19,18 @@ FIELDS = (
     Field("initial_volume", "volume", True, "Volume reading on the plate, before digging"),
     Field("final_volume", "volume", True, "Volume reading in the hole"),
     Field("soil_wet_mass", "mass", True, "Wet mass of soil from the hole"),
-    Field("same_pressure", "yes_no", False, "Both readings at the same pressure and surcharge"),
+    Field("pressures_differ", "yes_no", False, "Pressure or surcharge differed between plate and hole"),
 )
 
 
 @dataclass(frozen=True)
 class RubberBalloonReadings:
-    """Readings of one balloon test, in m3 and kg. `same_pressure` is None where the crew did not say."""
+    """Readings of one balloon test, in m3 and kg."""
 
     initial_volume_m3: Decimal
     final_volume_m3: Decimal
     soil_wet_mass_kg: Decimal
-    same_pressure: bool | None = None
+    pressures_differ: bool = False
 
 
 def read(values: Values) -> RubberBalloonReadings:
@@ -45,7 +45,7 @@ def read(values: Values) -> RubberBalloonReadings:
         initial_volume_m3=values.decimal("initial_volume"),
         final_volume_m3=values.decimal("final_volume"),
         soil_wet_mass_kg=values.decimal("soil_wet_mass"),
-        same_pressure=values.yes("same_pressure") if values.has("same_pressure") else None,
+        pressures_differ=values.yes("pressures_differ"),
     )
 
 
@@ -87,9 +87,7 @@ def work(readings: RubberBalloonReadings, sheet: Worksheet = NO_SHEET) -> InPlac
     )
 
 
-def balloon_volume_m3(
-    *, initial_volume_m3: Decimal, final_volume_m3: Decimal, sheet: Worksheet = NO_SHEET
-) -> Decimal:
+def balloon_volume_m3(*, initial_volume_m3: Decimal, final_volume_m3: Decimal, sheet: Worksheet = NO_SHEET) -> Decimal:
     """Volume of the hole: reading in the hole less reading on the plate, m3. Validity: 0 <= initial < final.
 
     Raises `ImpossibleReading`. Source: ASTM D2167, section on calculation (from memory).
@@ -119,7 +117,7 @@ def balloon_volume_m3(
 
 
 def _findings(readings: RubberBalloonReadings) -> tuple[Finding, ...]:
-    if readings.same_pressure is not False:
+    if not readings.pressures_differ:
         return ()
     return (
         Finding(
@@ -131,10 +129,13 @@ def _findings(readings: RubberBalloonReadings) -> tuple[Finding, ...]:
     )
 
 
-def particle_findings(in_place: InPlace, maximum_particle_mm: Decimal) -> tuple[Finding, ...]:
+def particle_findings(
+    readings: RubberBalloonReadings, in_place: InPlace, maximum_particle_mm: Decimal
+) -> tuple[Finding, ...]:
     """Whether the hole is large enough for the largest particle (mm). Source: ASTM D2167, table 1 (from memory).
 
-    >>> [finding.code for finding in particle_findings(InPlace(hole_volume_m3=Decimal("0.00075")), Decimal("12.5"))]
+    >>> readings = RubberBalloonReadings(Decimal("0.000538"), Decimal("0.001288"), Decimal("1.465"))
+    >>> [finding.code for finding in particle_findings(readings, work(readings), Decimal("12.5"))]
     ['hole-too-small']
     """
     if in_place.hole_volume_m3 is None:

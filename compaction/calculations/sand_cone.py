@@ -207,10 +207,13 @@ def _sand_findings(sand_bulk_density_kgm3: Decimal) -> tuple[Finding, ...]:
     )
 
 
-def particle_findings(in_place: InPlace, maximum_particle_mm: Decimal) -> tuple[Finding, ...]:
+def particle_findings(
+    readings: SandConeReadings, in_place: InPlace, maximum_particle_mm: Decimal
+) -> tuple[Finding, ...]:
     """Whether the hole is large enough for the largest particle (mm). Source: ASTM D1556, table 1 (from memory).
 
-    >>> [finding.code for finding in particle_findings(InPlace(hole_volume_m3=Decimal("0.001")), Decimal(12))]
+    >>> readings = SandConeReadings(Decimal(8), Decimal(5), Decimal(1500), Decimal(2), Decimal("1.5"))
+    >>> [finding.code for finding in particle_findings(readings, work(readings), Decimal(12))]
     ['hole-too-small']
     """
     if in_place.hole_volume_m3 is None:

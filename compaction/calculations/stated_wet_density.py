@@ -14,8 +14,8 @@ from compaction.calculations.readings import Field, Values
 from compaction.calculations.worksheet import NO_SHEET, Worksheet
 from compaction.facts import Finding
 
-#: A standard uncertainty above this share of the density, percent, cannot carry a verdict at 95 %: two points of percent
-#: compaction either way (common practice, no source).
+#: A standard uncertainty above this share of the density, percent, is two points of percent compaction either way: it
+#: cannot carry a verdict near a limit (common practice, no source).
 LARGE_UNCERTAINTY_PCT: Final = Decimal(2)
 
 FIELDS = (

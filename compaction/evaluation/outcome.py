@@ -2,7 +2,7 @@
 
 from compaction.calculations import criteria
 from compaction.calculations.quantities import quantise
-from compaction.evaluation import comparison, judging, material, remarks
+from compaction.evaluation import comparison, fractions, judging, material, remarks
 from compaction.evaluation.digests import inputs_digest
 from compaction.evaluation.work import begin
 from compaction.facts import EvaluationInputs, Outcome
@@ -13,6 +13,7 @@ def evaluate(inputs: EvaluationInputs) -> Outcome:
     work = begin(inputs)
     material.work_out(work)
     comparison.work_out(work)
+    fractions.work_out(work)
     remarks.add(work)
     results = judging.judge(work)
     basis, reasons = judging.basis(work)

@@ -3,7 +3,7 @@
 from datetime import date
 from typing import Final
 
-from compaction.calculations import plausibility, sand_cone
+from compaction.calculations import methods, plausibility
 from compaction.calculations.nuclear_gauge import NuclearGaugeReadings
 from compaction.evaluation import printed
 from compaction.evaluation.work import Work
@@ -45,10 +45,10 @@ def _reference(work: Work) -> None:
 
 def _method(work: Work) -> None:
     observation = work.inputs.observation
-    volume, particle_mm = work.figures.get("hole_volume_m3"), observation.maximum_particle_mm
-    if volume is not None and particle_mm is not None:
-        work.findings.extend(sand_cone.hole_findings(hole_volume_m3=volume, maximum_particle_mm=particle_mm))
-    readings = observation.readings
+    readings, particle_mm = observation.readings, observation.maximum_particle_mm
+    particle_findings = methods.METHODS[observation.method].particle_findings
+    if particle_findings is not None and particle_mm is not None:
+        work.findings.extend(particle_findings(readings, work.in_place, particle_mm))
     if isinstance(readings, NuclearGaugeReadings) and readings.depth_m is not None and observation.lift_thickness_m:
         work.findings.extend(
             plausibility.depth_findings(depth_m=readings.depth_m, lift_thickness_m=observation.lift_thickness_m)

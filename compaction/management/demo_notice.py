@@ -4,6 +4,7 @@ import json
 import shlex
 import uuid
 from collections.abc import Mapping
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -27,16 +28,17 @@ def accounts(notice: Mapping[str, Any]) -> list[str]:
     return ["  ".join(str(cell).ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
 
 
-def curl(notice: Mapping[str, Any], *, address: str, test_id: uuid.UUID | None = None) -> str | None:
-    """A command line for a POSIX shell that PUTs one test under a new id; None without a key or a body."""
+def curl(notice: Mapping[str, Any], *, address: str, now: datetime, test_id: uuid.UUID | None = None) -> str | None:
+    """A command line for a POSIX shell that PUTs one test, made now, under a new id; None without a key or a body."""
     if not (notice.get("device_key") and notice.get("curl_body") and notice.get("project")):
         return None
+    body = {**notice["curl_body"], "performed_at": now.replace(microsecond=0).isoformat()}
     target = f"{address}/api/v1/projects/{notice['project']}/tests/{test_id or uuid.uuid4()}"
     return " \\\n  ".join(
         [
             f"curl -sS -X PUT {shlex.quote(target)}",
             "-H " + shlex.quote(f"Authorization: Bearer {notice['device_key']}"),
             "-H 'Content-Type: application/json'",
-            "-d " + shlex.quote(json.dumps(notice["curl_body"], ensure_ascii=False)),
+            "-d " + shlex.quote(json.dumps(body, ensure_ascii=False)),
         ]
     )

@@ -18,8 +18,8 @@ def attempt(form: forms.Form, work: Callable[[], Any]) -> Any:
     except (Refused, NotAllowed) as error:
         form.add_error(None, str(error))
     except ReadingsError as several:
-        for error in several.errors:
-            tell(form, error.pointer, error.sentence)
+        for one in several.errors:
+            tell(form, one.pointer, one.sentence)
     except ContentError as several:
         for pointer, _, sentence in several.errors:
             tell(form, pointer, sentence)

@@ -93,7 +93,7 @@ def _form(
                 "code": code,
                 "title": SHORT_TITLES.get(code, entry.title),
                 "chosen": code == method,
-                "template": f"compaction/readings/_{code}.html",
+                "template": [f"compaction/readings/_{code}.html", "compaction/readings/_any_method.html"],
                 "fields": fields.reading_fields(project, code, content),
             }
             for code, entry in sorted(METHODS.items(), key=lambda item: item[0] != PREFERRED)

@@ -3,6 +3,7 @@
 import uuid as uuids
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from typing import Any
 
 from django.contrib import messages
@@ -87,7 +88,7 @@ def _close_chosen(
         if not posted.get(f"{row.uuid}-meaning"):
             continue
         form = ClosingForm(posted, prefix=row.uuid)
-        if form.is_valid() and attempt(form, lambda form=form, row=row: close_one(opened, row.uuid, form, now)):
+        if form.is_valid() and attempt(form, partial(close_one, opened, row.uuid, form, now)):
             closed += 1
         else:
             refused[row.uuid] = form

@@ -1,7 +1,6 @@
 """Who works on the project, since when and until when."""
 
 from datetime import datetime
-from typing import cast
 
 from django.contrib import messages
 from django.contrib.auth.password_validation import validate_password
@@ -94,7 +93,7 @@ def end(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
             messages.error(request, "That day lies before the first day of the role; choose a later one.")
         else:
             people_actions.end_membership(
-                opened=opened, user=cast(User, user), role=given["role"], last_day=given["last_day"], now=now
+                opened=opened, user=user, role=given["role"], last_day=given["last_day"], now=now
             )
             messages.success(request, f"{user.username} is {given['role']} until {given['last_day']}.")
     else:

@@ -12,6 +12,7 @@ from django.http import HttpResponse
 from django.test import Client
 
 from compaction.queries import set_up
+from projects import access
 from projects.actions import keys
 from projects.models import Scope
 from tests import builders
@@ -64,6 +65,7 @@ class Caller:
 @pytest.fixture
 def site(db: None) -> Site:
     set_up.forget()
+    access._rosters.clear()  # projects of different tests come and go under the same numbers
     return builders.make_project()
 
 

@@ -13,6 +13,7 @@ import time
 import urllib.request
 import uuid
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 
 import psutil
@@ -196,10 +197,13 @@ NOTICE = {
 }
 
 
+MADE = datetime(2026, 6, 3, 15, 15, 0, 987, tzinfo=UTC)
+
+
 def test_the_printed_curl_survives_the_shell_with_its_json_intact() -> None:
     number = uuid.uuid4()
     address = f"http://{HOST}:{free_port()}"
-    line = demo_notice.curl(NOTICE, address=address, test_id=number)
+    line = demo_notice.curl(NOTICE, address=address, now=MADE, test_id=number)
     assert line
     shown = subprocess.run(
         ["bash", "-c", f"curl() {{ printf '%s\\0' \"$@\"; }}; {line}"], capture_output=True, check=True
@@ -207,7 +211,10 @@ def test_the_printed_curl_survives_the_shell_with_its_json_intact() -> None:
     words = shown.stdout.decode().rstrip("\0").split("\0")
     assert len(words) == 10
     assert f"{address}/api/v1/projects/{NOTICE['project']}/tests/{number}" in words
-    assert json.loads(words[words.index("-d") + 1]) == NOTICE["curl_body"]
+    assert json.loads(words[words.index("-d") + 1]) == {
+        **NOTICE["curl_body"],
+        "performed_at": "2026-06-03T15:15:00+00:00",
+    }
     assert "Authorization: Bearer llk_0a_b-c" in words
 
 
@@ -218,7 +225,7 @@ def test_demo_accounts_are_shown_in_columns() -> None:
         "engineer.of.record  x            engineer",
     ]
     assert demo_notice.accounts({}) == []
-    assert demo_notice.curl({"device_key": "k"}, address="http://127.0.0.1") is None
+    assert demo_notice.curl({"device_key": "k"}, address="http://127.0.0.1", now=MADE) is None
 
 
 def test_without_a_demo_there_is_no_notice(tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ import pytest
 from django.test import Client
 
 from compaction.actions import sweep
+from compaction.calculations.methods import METHODS
 from compaction.models import (
     Decision,
     Failure,
@@ -379,3 +380,12 @@ def test_signing_in_and_out(filled: Filled) -> None:
     assert browser.post("/sign-out").status_code == 302
     assert browser.get("/").status_code == 302
     assert filled.site.now == NOW
+
+
+def test_every_method_has_its_readings_on_the_form(filled: Filled, sign_in: SignIn) -> None:
+    page = sign_in("e.stone").get(f"{filled.root}tests/new").content.decode()
+    for code, method in METHODS.items():
+        assert f'value="{code}" data-pointer="/method"' in page
+        required = [field.name for field in method.fields if field.required and field.kind != "group"]
+        for name in required:
+            assert f'data-pointer="/readings/{name}"' in page, (code, name)

@@ -17,7 +17,7 @@ from compaction.calculations.errors import CalculationError, OutsideValidity
 from compaction.calculations.methods import read_readings, work
 from compaction.calculations.moisture_density_curve import propose, reported_findings, wet_density_in_mould_kgm3
 from compaction.calculations.moisture_specimens import SPECIMEN_TABLES, smallest_specimen_kg, specimen_findings
-from compaction.calculations.sand_cone import hole_findings
+from compaction.calculations.hole_sizes import SMALLEST_HOLES, hole_findings
 from compaction.calculations.sheet_check import check_figure, printed_figure
 from compaction.facts import CurvePoint, WaterContentReading
 from tests.worked_examples.example_files import FOLDER, all_si, assert_met, codes, examples, met, si

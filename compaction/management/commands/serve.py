@@ -11,6 +11,7 @@ from django.conf import settings
 from django.core.management import call_command, get_commands
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import connections
+from django.utils import timezone
 
 from compaction.management import children, demo_notice
 from projects.models import Project
@@ -117,7 +118,7 @@ class Command(BaseCommand):
             self.say("\nDemo accounts:")
             for line in demo_notice.accounts(notice):
                 self.say(f"  {line}")
-            command = demo_notice.curl(notice, address=address)
+            command = demo_notice.curl(notice, address=address, now=timezone.now())
             if command:
                 self.say("\nPost a gauge test (paste into another terminal):\n")
                 self.say(command)
