@@ -44,4 +44,4 @@ def opened(request: Request, code: str, needs: str) -> access.Open:
     if isinstance(request.auth, Credential):
         return access.open_with_key(request.auth.key, code, roles=request.auth.roles, needs=needs, request_id=number)
     assert isinstance(request.user, User)
-    return access.open_project(request.user, code, today=datetime.now(UTC).date(), needs=needs, request_id=number)
+    return access.open_project(request.user, code, now=datetime.now(UTC), needs=needs, request_id=number)

@@ -2,9 +2,9 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from projects.journal import Actor
 from projects.models import DeviceKey, Membership, Project, Role, User
@@ -87,29 +87,27 @@ class Open:
         return self.scopes is not None and "read-project" not in self.scopes
 
 
-def _valid_on(day: date) -> Q:
-    return (Q(valid_from__isnull=True) | Q(valid_from__lte=day)) & (
-        Q(valid_until__isnull=True) | Q(valid_until__gte=day)
-    )
-
-
-def visible_projects(user: User, *, today: date) -> QuerySet[Project]:
-    """Every project on which the person has a role today."""
+def _in_force(user: User, now: datetime) -> list[Membership]:
+    """The person's roles that hold now, each judged by the day of its own project. One statement."""
     if not user.is_authenticated or not user.is_active:
-        return Project.objects.none()
-    members = Membership.objects.filter(_valid_on(today), user=user)
-    return Project.objects.filter(pk__in=members.values("project"))
+        return []
+    rows = Membership.objects.filter(user=user).select_related("project", "project__journal_head")
+    return [row for row in rows if _holds_on(row, now.astimezone(row.project.zone_info).date())]
 
 
-def open_project(user: User, code: str, *, today: date, needs: str = "read", request_id: str = "") -> Open:
+def _holds_on(row: Membership, day: date) -> bool:
+    return (row.valid_from is None or row.valid_from <= day) and (row.valid_until is None or row.valid_until >= day)
+
+
+def visible_projects(user: User, *, now: datetime) -> list[Project]:
+    """Every project on which the person has a role today, by code."""
+    found = {row.project.pk: row.project for row in _in_force(user, now)}
+    return sorted(found.values(), key=lambda project: project.code)
+
+
+def open_project(user: User, code: str, *, now: datetime, needs: str = "read", request_id: str = "") -> Open:
     """Open a project for a person at a page (one statement). Raises NotFound or NotAllowed."""
-    if not user.is_authenticated or not user.is_active:
-        raise NotFound(code)
-    rows = list(
-        Membership.objects.filter(_valid_on(today), user=user, project__code=code).select_related(
-            "project", "project__journal_head"
-        )
-    )
+    rows = [row for row in _in_force(user, now) if row.project.code == code]
     if not rows:
         raise NotFound(code)
     opened = Open(

@@ -67,7 +67,7 @@ class Site:
     def opened(self, username: str = "e.stone") -> Open:
         """The project opened by a person of the cast, as it stands at this moment."""
         user = User.objects.get(username=username)
-        return access.open_project(user, self.project.code, today=self.now.date())
+        return access.open_project(user, self.project.code, now=self.now)
 
     def user(self, username: str) -> User:
         return User.objects.get(username=username)

@@ -46,7 +46,7 @@ class ProjectList(Resource):
             found = [request.auth.key.project]
         else:
             assert isinstance(request.user, User)
-            found = list(access.visible_projects(request.user, today=datetime.now(UTC).date()))
+            found = access.visible_projects(request.user, now=datetime.now(UTC))
         return Response({"items": [described(project) for project in found]})
 
 

@@ -1,4 +1,4 @@
-"""The smallest hole or pit for a particle size, as data by standard: replace a row where another edition is in force."""
+"""The smallest hole or pit for a particle size, as data by standard: replace a row for another edition."""
 
 from dataclasses import dataclass
 from decimal import Decimal

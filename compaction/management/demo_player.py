@@ -90,7 +90,7 @@ class Player:
 
     def opened(self, username: str) -> Open:
         """The project as a person at a page opens it now."""
-        return access.open_project(self.users[username], site.CODE, today=self.now.astimezone(site.ZONE).date())
+        return access.open_project(self.users[username], site.CODE, now=self.now)
 
     def at_the_phone(self, username: str) -> Open:
         """The project as a technician's phone opens it now."""

@@ -21,7 +21,7 @@ def _opened(request: HttpRequest, code: str, needs: str, now: datetime) -> Open:
     return access.open_project(
         request.user,  # type: ignore[arg-type]  # signed in, see the callers
         code,
-        today=now.date(),
+        now=now,
         needs=needs,
         request_id=getattr(request, "request_id", ""),
     )

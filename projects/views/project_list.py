@@ -15,8 +15,10 @@ from projects.forms import ProjectForm
 @require_safe
 @login_required
 def project_list(request: HttpRequest) -> HttpResponse:
-    """Every project on which the person has a role today."""
-    found = list(access.visible_projects(request.user, today=timezone.now().date()))  # type: ignore[arg-type]
+    """Every project on which the person has a role today; whoever has just one is taken there."""
+    found = access.visible_projects(request.user, now=timezone.now())  # type: ignore[arg-type]
+    if len(found) == 1 and "all" not in request.GET and not request.user.has_perm("projects.add_project"):
+        return redirect("today", found[0].code)
     return render(request, "projects/project_list.html", {"projects": found})
 
 

@@ -10,11 +10,12 @@ from hypothesis import strategies as st
 
 from compaction.calculations.catalogue import FORMULAS
 from compaction.calculations.errors import CalculationError, ImpossibleReading, ReadingsError
+from compaction.calculations.hole_sizes import hole_findings
 from compaction.calculations.in_place import InPlace
-from compaction.calculations.methods import METHODS, read_readings, work
+from compaction.calculations.methods import METHODS, Field, read_readings, work
 from compaction.calculations.nuclear_gauge import NuclearGaugeReadings
 from compaction.calculations.quantities import UNITS, quantise
-from compaction.calculations.sand_cone import SandConeReadings, hole_findings
+from compaction.calculations.sand_cone import SandConeReadings
 from compaction.calculations.worksheet import Worksheet
 
 SAND_CONE = {
@@ -76,7 +77,7 @@ class TestReading:
         assert problems("sand_cone", written) == [("", "not-an-object")]
 
     def test_methods_and_schemas_nobody_knows(self) -> None:
-        assert problems("drive_cylinder", SAND_CONE) == [("", "unknown-method")]
+        assert problems("water_witching", SAND_CONE) == [("", "unknown-method")]
         with pytest.raises(ReadingsError, match="update the server"):
             read_readings("sand_cone", 2, SAND_CONE)
 
@@ -259,20 +260,22 @@ def any_quantity(kind: str) -> st.SearchStrategy[str]:
     return st.builds(lambda value, unit: f"{value} {unit}", number | usual, st.sampled_from(sorted(UNITS[kind])))
 
 
-def any_readings(code: str) -> st.SearchStrategy[dict[str, object]]:
+def any_fields(fields: tuple[Field, ...]) -> st.SearchStrategy[dict[str, object]]:
     kinds: dict[str, st.SearchStrategy[object]] = {
         "count": st.integers(min_value=0, max_value=9_999_999),
         "text": st.just("G-1"),
-        "group": st.fixed_dictionaries(
-            {"value": any_quantity("density") | any_quantity("percent"), "in_display": st.booleans()}
-        ),
+        "yes_no": st.booleans(),
     }
     required, optional = {}, {}
-    for field in METHODS[code].fields:
+    for field in fields:
         if field.kind in kinds:
             strategy = kinds[field.kind]
+        elif field.kind == "group":
+            strategy = any_fields(field.fields)
+        elif field.kind == "choice":
+            strategy = st.sampled_from(field.choices)
         else:
-            strategy = st.sampled_from(field.choices) if field.kind == "choice" else any_quantity(field.kind)
+            strategy = st.one_of([any_quantity(kind) for kind in field.kind.split("|")])
         (required if field.required else optional)[field.name] = strategy
     return st.fixed_dictionaries(required, optional=optional)
 
@@ -281,7 +284,7 @@ def any_readings(code: str) -> st.SearchStrategy[dict[str, object]]:
 @settings(suppress_health_check=[HealthCheck.too_slow], deadline=None)
 @given(data=st.data())
 def test_whatever_can_be_read_gives_finite_figures_or_a_named_error(code: str, data: st.DataObject) -> None:
-    written = data.draw(any_readings(code))
+    written = data.draw(any_fields(METHODS[code].fields))
     sheet = Worksheet()
     try:
         readings = read_readings(code, 1, written)

@@ -375,10 +375,11 @@ def test_signing_in_and_out(filled: Filled) -> None:
     assert "do not go together" in unknown
     done = browser.post("/sign-in", {"username": "t.moss", "password": "a-long-enough-phrase-7"})
     assert done["Location"] == "/"
-    assert "Kestrel Dike" in browser.get("/").content.decode()
+    assert browser.get("/")["Location"] == "/p/kestrel-dike/", "whoever has one project is taken there"
+    assert "Kestrel Dike" in browser.get("/?all").content.decode()
     assert browser.get("/sign-out").status_code == 405
     assert browser.post("/sign-out").status_code == 302
-    assert browser.get("/").status_code == 302
+    assert browser.get("/")["Location"].startswith("/sign-in")
     assert filled.site.now == NOW
 
 

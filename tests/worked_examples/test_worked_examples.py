@@ -14,14 +14,16 @@ from compaction.calculations.can_sheet import CanLine, check_can_sheet, water_co
 from compaction.calculations.compaction_effort import effort_findings
 from compaction.calculations.density_sheet import check_density_sheet, worked_figures
 from compaction.calculations.errors import CalculationError, OutsideValidity
+from compaction.calculations.hole_sizes import PIT_VOLUMES_M3, SMALLEST_HOLES, hole_findings, pit_volume_findings
 from compaction.calculations.methods import read_readings, work
 from compaction.calculations.moisture_density_curve import propose, reported_findings, wet_density_in_mould_kgm3
 from compaction.calculations.moisture_specimens import SPECIMEN_TABLES, smallest_specimen_kg, specimen_findings
-from compaction.calculations.hole_sizes import SMALLEST_HOLES, hole_findings
 from compaction.calculations.sheet_check import check_figure, printed_figure
 from compaction.facts import CurvePoint, WaterContentReading
 from tests.worked_examples.example_files import FOLDER, all_si, assert_met, codes, examples, met, si
 
+#: topics with a test module of their own: test_in_place
+BESIDE = ("in_place",)
 HERE = (
     "sand_cone_sheet",
     "calibration",
@@ -41,7 +43,7 @@ def by_id(topic: str) -> Any:
 
 
 def test_every_example_says_where_it_comes_from_and_why_its_tolerance() -> None:
-    known = [example for topic in (*HERE, *WITH_EVALUATION) for example in examples(topic)]
+    known = [example for topic in (*HERE, *BESIDE, *WITH_EVALUATION) for example in examples(topic)]
     assert len(known) == sum(path.read_text(encoding="utf-8").count("[[example]]") for path in FOLDER.glob("*.toml"))
     assert [name for name, count in Counter(example["id"] for example in known).items() if count > 1] == []
     for example in known:
@@ -324,6 +326,14 @@ def test_limits(example: dict[str, Any]) -> None:
         hole = {"maximum_particle_mm": si(particle) * 1000, "standard": example["standard"]}
         assert hole_findings(hole_volume_m3=si(volume), **hole) == ()
         assert codes(hole_findings(hole_volume_m3=si(volume) - a_little, **hole)) == ["hole-too-small"]
+    if "holes" in example and example["standard"] != "AASHTO T 191":  # its last particle differs between editions
+        assert len(SMALLEST_HOLES[example["standard"]].rows) == len(example["holes"])
+    for standard, smallest, largest in example.get("pits", []):
+        assert PIT_VOLUMES_M3[standard] == (si(smallest), si(largest))
+        for volume in (si(smallest), si(largest)):
+            assert pit_volume_findings(pit_volume_m3=volume, standard=standard) == ()
+        for volume in (si(smallest) - a_little, si(largest) + a_little):
+            assert codes(pit_volume_findings(pit_volume_m3=volume, standard=standard)) == ["pit-outside-method"]
     if "dial_maximum" in example:
         assert moisture.carbide_dry_basis(si(example["dial_maximum"])) == 25
         with pytest.raises(OutsideValidity):
