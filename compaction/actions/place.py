@@ -31,7 +31,7 @@ GEOMETRY_ERRORS = (
 def issue_alignment(
     *, opened: Open, code: str, rev: int, name: str, content: Mapping[str, Any], now: datetime
 ) -> Issued:
-    """Add a revision of an alignment from its plain content, which is read first and stored as read. Raises `Refused`."""
+    """Add a revision of an alignment from its plain content, stored as it was read. Raises `Refused`."""
     opened.require("set-up")
     frozen = _understood(lambda: Alignment.from_plain(content).to_plain())
     return _issue(

@@ -23,6 +23,11 @@ HIGHEST_SPECIFIC_GRAVITY: Final = Decimal("3.0")
 #: Wet densities outside this range are not soil or aggregate, kg/m3 (common practice, no source).
 PLAUSIBLE_WET_DENSITY_KGM3: Final = (Decimal(1200), Decimal(2700))
 
+#: What some line divides by: a zero there, read or printed, works no line; that it cannot be is said by the method.
+_DIVISORS: Final = frozenset(
+    {"water_density", "container_volume", "sand_bulk_density", "hole_volume", "sand_out", "maximum_dry_density"}
+)
+
 
 @dataclass(frozen=True)
 class Slip:
@@ -210,7 +215,7 @@ def _worked(readings: Figures, printed: Figures) -> dict[str, Decimal]:
     for line in LINES:
         if line.name in printed:
             figures[line.name] = printed[line.name]
-        elif line.name not in figures and all(need in figures for need in line.needs):
+        elif line.name not in figures and _met(line.needs, figures):
             figures[line.name] = line.work(figures)
     return figures
 
@@ -239,7 +244,7 @@ def _explanation(slip: Slip, figures: Figures) -> Explanation:
 
 
 def _met(needs: tuple[str, ...], figures: Figures) -> bool:
-    return all(need in figures for need in needs)
+    return all(need in figures and not (need in _DIVISORS and figures[need] == 0) for need in needs)
 
 
 def _plausibility(worked: Figures, printed: Mapping[str, PrintedFigure]) -> list[Finding]:

@@ -7,10 +7,10 @@ from decimal import Decimal
 from compaction.observation.choices import ELEVATION_SOURCES, LENGTHS
 from compaction.observation.members import Members
 
-
 #: beyond these a stated figure is a slip of the pen, and no column could keep it
 HIGHEST_M = 20_000
 FARTHEST_M = 100_000_000
+
 
 @dataclass(frozen=True)
 class GpsFix:

@@ -246,5 +246,6 @@ def test_any_order_of_arrival_gives_one_digest(db):
     assert len(digests_over(4, a_history(60))) == 1
 
 
+@pytest.mark.long
 def test_two_hundred_tests_in_twenty_orders_give_one_digest(db):
     assert len(digests_over(20, a_history(200))) == 1
