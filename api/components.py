@@ -257,6 +257,7 @@ def _answers() -> dict[str, Schema]:
                 "reason": TEXT,
                 "approval": maybe(ref("Decision")),
                 "facts": FREE,
+                "findings": many(FREE),
                 "content": FREE,
             }
         ),

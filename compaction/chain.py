@@ -37,6 +37,12 @@ class ChainTest:
     lift: int | None
     outcome_digest: str
     label: str = ""
+    person: str = ""
+
+    @property
+    def name(self) -> str:
+        """What people call it, and who made it."""
+        return (self.label or self.uuid[:8]) + (f" ({self.person})" if self.person else "")
 
 
 @dataclass(frozen=True)
@@ -168,7 +174,7 @@ def _walk(
 ) -> tuple[list[Link], str, datetime, tuple[datetime, str]]:
     """The tests and reworks in time; the state that follows before anybody decides."""
     first = next((test for test in tests if kind in test.ever_failed and not test.voided), tests[0])
-    state, action = OPEN, (first.performed_at, f"failed at test {first.label or first.uuid[:8]}")
+    state, action = OPEN, (first.performed_at, f"failed at test {first.name}")
     links: list[Link] = []
     attempt, after = 0, first.performed_at
     pending = list(reworks)
@@ -176,9 +182,8 @@ def _walk(
         while pending and first.performed_at <= pending[0].performed_at <= test.performed_at and test is not first:
             work = pending.pop(0)
             if state == OPEN:
-                state, action = REWORKED, (work.performed_at, f"reworked: {work.method}")
+                state, action = REWORKED, (work.performed_at, f"{work.method}, reported by {work.person}")
         result = test.results.get(kind, "no_criterion")
-        name = test.label or test.uuid[:8]
         if test is first or test.uuid == root:
             links.append(Link(test.uuid, 0, result, not test.voided))
             continue
@@ -188,13 +193,13 @@ def _walk(
         if remark:
             continue
         if result == "pass":
-            state, action = PASSED, (test.performed_at, f"passed at retest {name}")
+            state, action = PASSED, (test.performed_at, f"passed at retest {test.name}")
         elif result == "fail":
-            state, action = OPEN, (test.performed_at, f"failed again at retest {name}")
+            state, action = OPEN, (test.performed_at, f"failed again at retest {test.name}")
             after = test.performed_at
     for work in pending:
         if work.performed_at >= after and state == OPEN:
-            state, action = REWORKED, (work.performed_at, f"reworked: {work.method}")
+            state, action = REWORKED, (work.performed_at, f"{work.method}, reported by {work.person}")
     return links, state, first.performed_at, action
 
 

@@ -176,6 +176,7 @@ def revision(line: RevisionLine) -> dict[str, Any]:
         "reason": line.reason,
         "approval": None if line.approval is None else decision(line.approval),
         "facts": plain(line.facts),
+        "findings": plain(line.findings),
         "content": line.content,
     }
 

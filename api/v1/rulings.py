@@ -1,6 +1,7 @@
 """Decisions about a test: void it, confirm the void, release a hold."""
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 from uuid import UUID
 
@@ -71,7 +72,7 @@ class VoidConfirmation(Ruling):
 
     def put(self, request: Request, project: str, test: UUID, void: UUID, confirmation: UUID) -> Response:
         """Confirm."""
-        return self.decide(voids.confirm, test, confirmation)
+        return self.decide(partial(voids.confirm, void_uuid=void), test, confirmation)
 
 
 class HoldRelease(Ruling):

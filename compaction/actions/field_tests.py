@@ -210,7 +210,7 @@ def open_failures(opened: Open, test: Test, kinds: frozenset[str]) -> None:
                 state="open",
                 opened_at=test.performed_at,
                 last_action_at=test.performed_at,
-                last_action=f"failed at test {test}"[:200],
+                last_action=(f"failed at test {test}" + (f" ({test.technician})" if test.technician else ""))[:200],
                 next_action="contractor: rework, then technician: retest",
                 extent_radius_m=opened.project.failure_radius_m,
                 chain_digest="",

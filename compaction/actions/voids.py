@@ -77,9 +77,15 @@ def ask(
 
 
 def confirm(
-    *, opened: Open, test_uuid: uuid.UUID, client_uuid: uuid.UUID, body: Mapping[str, Any], now: datetime
+    *,
+    opened: Open,
+    test_uuid: uuid.UUID,
+    client_uuid: uuid.UUID,
+    body: Mapping[str, Any],
+    now: datetime,
+    void_uuid: uuid.UUID | None = None,
 ) -> decisions.Ruled:
-    """The second person's word on a void that was asked for."""
+    """The second person's word on a void that was asked for; `void_uuid` names which, if it is known."""
     opened.require("confirm-void")
     reason = str(body.get("reason", ""))
     if not reason.strip():
@@ -98,7 +104,7 @@ def confirm(
             .order_by("-decided_at")
             .first()
         )
-        if asked is None or test.voided:
+        if asked is None or test.voided or void_uuid not in (None, asked.client_uuid):
             raise Refused("Nobody has asked to void this test, or it is voided already.", code="no-void-asked")
         person = opened.actor.person
         if person in (asked.person, test.technician):

@@ -13,6 +13,8 @@ from typing import Final
 
 from compaction.calculations.errors import NotEnoughReadings, OutsideValidity
 from compaction.calculations.quantities import quantise
+from compaction.calculations.sheet_check import Explanation, PrintedFigure, check_figure
+from compaction.facts import Finding
 
 _HUNDRED: Final = Decimal(100)
 FEWEST_WITHIN_LIMITS: Final = 3
@@ -92,6 +94,35 @@ def quality_index(values: Sequence[Decimal], *, lower: Decimal | None = None, up
         return (mean(values) - lower) / spread
     assert upper is not None
     return (upper - mean(values)) / spread
+
+
+def printed_quality_index_findings(
+    printed: PrintedFigure,
+    values: Sequence[Decimal],
+    *,
+    lower: Decimal,
+    printed_standard_deviation: PrintedFigure | None = None,
+) -> tuple[Finding, ...]:
+    """Findings on a printed quality index to a lower limit: "intermediate-rounding" where the printed spread was used.
+
+    Codes as `sheet_check.check_figure`. Raises as `quality_index`. Source: common practice (no source).
+
+    >>> from compaction.calculations.sheet_check import printed_figure
+    >>> lot = [Decimal(96), Decimal(97), Decimal(99), Decimal(100)]
+    >>> [finding.code for finding in printed_quality_index_findings(printed_figure("quality_index", "0.9444"), lot,
+    ...     lower=Decimal("96.3"), printed_standard_deviation=printed_figure("standard_deviation", "1.8"))]
+    ['printed-figure-differs', 'intermediate-rounding']
+    """
+    slips = []
+    if printed_standard_deviation is not None and printed_standard_deviation.number > 0:
+        slips.append(
+            Explanation(
+                "intermediate-rounding",
+                (mean(values) - lower) / printed_standard_deviation.number,
+                "with the standard deviation rounded as printed before it was used",
+            )
+        )
+    return check_figure(printed, quality_index(values, lower=lower), slips)
 
 
 def within_one_limit_pct(*, quality_index: Decimal, tests: int) -> Decimal:

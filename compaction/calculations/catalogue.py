@@ -1,38 +1,24 @@
 """Every formula that a worksheet may show, by step id: title, formula in symbols, source clause.
 
 The worksheet of a test stores numbers by step id only; wording is looked up here when it is shown, so that a
-clearer wording reaches old tests too. A test fails if a step id is missing here.
+clearer wording reaches old tests too. The formulas of a test method stand in its module (`Method.formulas`), all others
+here. A test fails if a step id is missing.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
-
-@dataclass(frozen=True)
-class Formula:
-    """One formula. `from_memory`: the clause was not read in the current edition; check it before quoting it."""
-
-    id: str
-    title: str
-    formula: str
-    source: str
-    from_memory: bool = True
-
+from compaction.calculations.formula import Formula
+from compaction.calculations.methods import METHODS
 
 _D1556 = "ASTM D1556, section on calculation; AASHTO T 191"
-_SAND = _D1556 + "; the same arithmetic in BS 1377-9, clause 2, and IS 2720-28"
 _D6938 = "ASTM D6938, section on calculation; AASHTO T 310"
 _D4718 = "ASTM D4718, section on calculation; AASHTO T 99 and T 180, annex on oversize"
 _PHASES = "Phase relations; ASTM D7263, section on calculation"
 
 _ENTRIES = (
-    # ---- sand cone
-    Formula("sand-cone-sand-out", "Sand run out", "M = M1 - M2", _SAND),
-    Formula("sand-cone-cone-mass", "Sand in cone and plate, given as a volume", "Mc = Vc rho_s", "BS 1377-9, clause 2"),
-    Formula("sand-cone-hole-volume", "Volume of the hole", "V = (M - Mc) / rho_s", _SAND),
-    Formula("sand-cone-wet-density", "Wet density", "rho = m / V", _SAND),
+    # ---- calibration
     Formula(
         "sand-bulk-density", "Bulk density of the sand", "rho_s = m_sand / V_container", _D1556 + ", annex on sand"
     ),
@@ -44,35 +30,6 @@ _ENTRIES = (
         "V = m_water / rho_water(T)",
         "ARIZ 225b (2015), appendix A",
         from_memory=False,
-    ),
-    # ---- rubber balloon, drive cylinder, test pits, stated wet density
-    Formula("balloon-hole-volume", "Volume of the hole", "V = V2 - V1", "ASTM D2167, section on calculation"),
-    Formula("balloon-wet-density", "Wet density", "rho = m / V", "ASTM D2167, section on calculation"),
-    Formula("cylinder-volume", "Volume of the cylinder", "V = pi d^2 h / 4", "ASTM D2937, section on calibration"),
-    Formula(
-        "cylinder-wet-density",
-        "Wet density in the cylinder",
-        "rho = (M1 - M2) / V",
-        "ASTM D2937, section on calculation; BS 1377-9, core cutter method; IS 2720-29",
-    ),
-    Formula(
-        "pit-volume-by-sand", "Volume of the pit by sand", "V = (M - Mf) / rho_s", "ASTM D4914, section on calculation"
-    ),
-    Formula("pit-filling-by-mass", "Water as a volume", "V = m / rho_w(T)", "ASTM D5030, section on calculation"),
-    Formula(
-        "pit-volume-by-water",
-        "Volume of the pit by water, liner added",
-        "V = Vpit - Vring + Vliner",
-        "ASTM D5030, section on calculation",
-    ),
-    Formula(
-        "pit-wet-density", "Wet density of the whole", "rho = m / V", "ASTM D4914 and D5030, section on calculation"
-    ),
-    Formula(
-        "stated-wet-density",
-        "Wet density as stated, with its uncertainty",
-        "rho = stated",
-        "common practice (no source)",
     ),
     # ---- water content
     Formula(
@@ -101,25 +58,6 @@ _ENTRIES = (
     Formula("water-content-from-water-mass", "Water content from the water", "w = 100 M / rho_d", _D6938),
     Formula("water-mass-from-water-content", "Water per volume", "M = rho w / (100 + w)", _D6938),
     Formula("percent-compaction", "Percent compaction", "PC = 100 rho_d / rho_d,max", "ASTM D6938, section on report"),
-    # ---- nuclear gauge, transcribed sheets
-    Formula(
-        "gauge-offset-water",
-        "Moisture offset as water per volume",
-        "M = M_display + offset",
-        "ASTM D6938, annex on moisture adjustment",
-    ),
-    Formula(
-        "gauge-offset-points",
-        "Moisture offset in points of water content",
-        "w = w_display + offset",
-        "ASTM D6938, annex on moisture adjustment",
-    ),
-    Formula(
-        "transcribed-dry-density",
-        "Dry density as stated on the sheet",
-        "rho_d = stated",
-        "common practice (no source)",
-    ),
     # ---- oversize
     Formula("corrected-maximum", "Maximum of the whole material", "D = 100 / (Pf/Df + Pc/(Gm gw))", _D4718, False),
     Formula("corrected-optimum", "Optimum of the whole material", "w = (wopt Pf + wc Pc) / 100", _D4718, False),
@@ -160,6 +98,47 @@ _ENTRIES = (
     Formula("void-ratio", "Void ratio", "e = Gs gw / rho_d - 1", _PHASES),
     # ---- moisture-density curve
     Formula("mould-wet-density", "Wet density in the mould", "rho = (m_full - m_mould) / V", "ASTM D698, section 11"),
+    # ---- relative density, rapid method
+    Formula(
+        "index-density", "Index density of one trial", "rho_i = m / V", "ASTM D4253 and D4254, section on calculation"
+    ),
+    Formula(
+        "relative-density",
+        "Relative density from densities",
+        "Dr = 100 (d - dmin) dmax / ((dmax - dmin) d)",
+        "ASTM D4254, section on calculation",
+    ),
+    Formula(
+        "relative-density-from-void-ratios",
+        "Relative density from void ratios",
+        "Dr = 100 (emax - e) / (emax - emin)",
+        "ASTM D4254, section on calculation",
+    ),
+    Formula(
+        "rapid-converted-wet-density",
+        "Wet density at the water content of the fill",
+        "rho_c = rho / (1 + z)",
+        "ASTM D5080, section on calculation",
+    ),
+    Formula(
+        "rapid-peak",
+        "Peak of the parabola through three points",
+        "z_m = (z1 + z2)/2 - s / (2 c)",
+        "ASTM D5080, section 5.3 and section on calculation",
+    ),
+    Formula(
+        "rapid-percent-compaction",
+        "Percent compaction from wet densities",
+        "PC = 100 rho_fill / rho_c,max",
+        "ASTM D5080, section 5.1.2",
+        from_memory=False,
+    ),
+    Formula(
+        "rapid-water-content-deviation",
+        "Water content from optimum, positive is wet",
+        "dw = -z_m (1 + wf)",
+        "ASTM D5080, section 5.1.3 and section on calculation",
+    ),
     # ---- evaluation: rounding, criteria and printed figures
     Formula(
         "water-content-used",
@@ -196,5 +175,7 @@ _ENTRIES = (
     ),
 )
 
-#: step id -> formula. Entries of other rooms are appended to `_ENTRIES`.
-FORMULAS: Final[Mapping[str, Formula]] = MappingProxyType({entry.id: entry for entry in _ENTRIES})
+#: step id -> formula: those of the methods and those above.
+FORMULAS: Final[Mapping[str, Formula]] = MappingProxyType(
+    {entry.id: entry for entries in (*(method.formulas for method in METHODS.values()), _ENTRIES) for entry in entries}
+)

@@ -9,6 +9,7 @@ from typing import Final
 
 from compaction.calculations.calibration import cylinder_volume_m3
 from compaction.calculations.errors import ImpossibleReading, NotEnoughReadings
+from compaction.calculations.formula import Formula
 from compaction.calculations.hole_sizes import particle_beyond
 from compaction.calculations.in_place import InPlace
 from compaction.calculations.readings import Field, Values
@@ -20,6 +21,16 @@ SMALLEST_CYLINDER_M3: Final = Decimal("0.000940")
 #: The largest particle, mm: the method is for soil without an appreciable amount above the No. 4 sieve (ASTM D2937,
 #: scope, from memory).
 LARGEST_PARTICLE_MM: Final = Decimal("4.75")
+
+FORMULAS = (
+    Formula("cylinder-volume", "Volume of the cylinder", "V = pi d^2 h / 4", "ASTM D2937, section on calibration"),
+    Formula(
+        "cylinder-wet-density",
+        "Wet density in the cylinder",
+        "rho = (M1 - M2) / V",
+        "ASTM D2937, section on calculation; BS 1377-9, core cutter method; IS 2720-29",
+    ),
+)
 
 FIELDS = (
     Field("cylinder_and_soil_mass", "mass", True, "Mass of cylinder and soil"),

@@ -26,6 +26,7 @@ WINDOW_PCT: Final = (Decimal(80), Decimal(100))
 #: A member whose optimum lies further from the spine than this many residual standard deviations is looked at.
 OFF_SPINE: Final = Decimal(2)
 _ROUNDING_KGM3: Final = Decimal("0.8")  # half of 0.1 lb/ft3: on the curve as far as a plot shows
+_NOTHING_KGM3: Final = Decimal("1e-9")
 _HALVINGS: Final = 60
 
 
@@ -134,9 +135,7 @@ def family_findings(family: Sequence[ReferenceFacts]) -> tuple[Finding, ...]:
     return tuple(findings)
 
 
-def one_point(
-    family: Sequence[ReferenceFacts], *, water_content_pct: Decimal, dry_density_kgm3: Decimal
-) -> OnePoint:
+def one_point(family: Sequence[ReferenceFacts], *, water_content_pct: Decimal, dry_density_kgm3: Decimal) -> OnePoint:
     """Maximum and optimum of the curve through one point, between the two curves of the family next to it.
 
     Validity: at least three curves of one method with points on their dry limbs; the point on or inside the family and
@@ -220,9 +219,9 @@ def _dry_limb(member: ReferenceFacts) -> _Limb:
 
 def _on_limb(limb: _Limb, share: Decimal) -> Decimal:
     for (left, low), (right, high) in pairwise(limb):
-        if left <= share <= right:
+        if share <= right:
             return high if left == right else low + (high - low) * (share - left) / (right - left)
-    raise AssertionError("asked outside the dry limb")
+    return limb[-1][1]
 
 
 def _between(
@@ -233,18 +232,19 @@ def _between(
 
     def excess(t: Decimal) -> Decimal:
         share = water / _mix(lower.optimum_water_content_pct, upper.optimum_water_content_pct, t)
+        share = min(max(share, driest), _ONE)
         limb = _mix(_on_limb(lower_limb, share), _on_limb(upper_limb, share), t)
         return _mix(lower.maximum_dry_density_kgm3, upper.maximum_dry_density_kgm3, t) * limb - dry
 
-    # The share of the optimum rises with t: keep to the stretch where the point is dry of optimum and on both limbs.
-    low, high = (
-        _where(lower.optimum_water_content_pct, upper.optimum_water_content_pct, water / share)
-        for share in (driest, _ONE)
+    stretch = _dry_of_optimum(
+        lower.optimum_water_content_pct, upper.optimum_water_content_pct, least=water, most=water / driest
     )
-    if low is None or high is None or low > high:
+    if stretch is None:
         return None
-    if abs(excess(low)) <= _ROUNDING_KGM3 / 1000:
-        return low
+    for end in stretch:
+        if abs(excess(end)) <= _NOTHING_KGM3:
+            return end
+    low, high = stretch if excess(stretch[0]) < 0 else (stretch[1], stretch[0])
     if excess(low) > 0 or excess(high) < 0:
         return None
     for _ in range(_HALVINGS):
@@ -253,9 +253,34 @@ def _between(
     return high
 
 
-def _where(lower_optimum: Decimal, upper_optimum: Decimal, optimum: Decimal) -> Decimal | None:
-    raise NotImplementedError
+def _dry_of_optimum(lower: Decimal, upper: Decimal, *, least: Decimal, most: Decimal) -> tuple[Decimal, Decimal] | None:
+    """Where between two optima the optimum lies from `least` (the point is dry of it) to `most` (on the limbs)."""
+    if lower == upper:
+        return (Decimal(0), _ONE) if least <= lower <= most else None
+    ends = sorted(((least - lower) / (upper - lower), (most - lower) / (upper - lower)))
+    low, high = max(ends[0], Decimal(0)), min(ends[1], _ONE)
+    return (low, high) if low <= high else None
+
+
+def _point(lower: ReferenceFacts, upper: ReferenceFacts, t: Decimal, water_content_pct: Decimal) -> OnePoint:
+    maximum = quantise(_mix(lower.maximum_dry_density_kgm3, upper.maximum_dry_density_kgm3, t))
+    optimum = quantise(_mix(lower.optimum_water_content_pct, upper.optimum_water_content_pct, t))
+    near = [
+        member.code for member in (lower, upper) if abs(member.maximum_dry_density_kgm3 - maximum) <= _ROUNDING_KGM3
+    ]
+    return OnePoint(
+        maximum_dry_density_kgm3=maximum,
+        optimum_water_content_pct=optimum,
+        lower_curve=lower.code,
+        upper_curve=upper.code,
+        percent_of_optimum=round(_HUNDRED * water_content_pct / optimum, 6),
+        on_curve=near[0] if near else "",
+    )
 
 
 def _mix(one: Decimal, other: Decimal, t: Decimal) -> Decimal:
     return one + (other - one) * t
+
+
+def _finding(code: str, sentence: str) -> Finding:
+    return Finding(code=code, severity="validity", sentence=sentence)

@@ -21,6 +21,7 @@ from compaction.calculations import (
     transcribed,
 )
 from compaction.calculations.errors import ReadingError, ReadingsError
+from compaction.calculations.formula import Formula
 from compaction.calculations.in_place import InPlace
 from compaction.calculations.readings import Field, Values, read_fields
 from compaction.calculations.worksheet import NO_SHEET, Worksheet
@@ -48,6 +49,7 @@ class Method:
     read: Callable[[Values], Any]
     work: Callable[[Any, Worksheet], InPlace]
     upgraders: Mapping[int, Upgrader] = field(default_factory=dict)
+    formulas: tuple[Formula, ...] = ()
     particle_findings: Callable[[Any, InPlace, Decimal], tuple[Finding, ...]] | None = None
     both_fractions: bool = False
 
@@ -63,6 +65,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
             readings_type=sand_cone.SandConeReadings,
             read=sand_cone.read,
             work=sand_cone.work,
+            formulas=sand_cone.FORMULAS,
             particle_findings=sand_cone.particle_findings,
         ),
         "nuclear_gauge": Method(
@@ -74,6 +77,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
             readings_type=nuclear_gauge.NuclearGaugeReadings,
             read=nuclear_gauge.read,
             work=nuclear_gauge.work,
+            formulas=nuclear_gauge.FORMULAS,
         ),
         "sand_replacement": Method(
             code="sand_replacement",
@@ -83,7 +87,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
             fields=sand_replacement.FIELDS,
             readings_type=sand_replacement.SandReplacementReadings,
             read=sand_replacement.read,
-            work=sand_replacement.work,
+            work=sand_replacement.work,  # its steps are those of the sand cone
             particle_findings=sand_replacement.particle_findings,
         ),
         "rubber_balloon": Method(
@@ -95,6 +99,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
             readings_type=rubber_balloon.RubberBalloonReadings,
             read=rubber_balloon.read,
             work=rubber_balloon.work,
+            formulas=rubber_balloon.FORMULAS,
             particle_findings=rubber_balloon.particle_findings,
         ),
         "drive_cylinder": Method(
@@ -106,6 +111,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
             readings_type=drive_cylinder.DriveCylinderReadings,
             read=drive_cylinder.read,
             work=drive_cylinder.work,
+            formulas=drive_cylinder.FORMULAS,
             particle_findings=drive_cylinder.particle_findings,
         ),
         "test_pit_sand": Method(
@@ -117,6 +123,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
             readings_type=test_pit.SandPitReadings,
             read=test_pit.read_sand,
             work=test_pit.work_sand,
+            formulas=test_pit.FORMULAS,
             particle_findings=test_pit.sand_particle_findings,
             both_fractions=True,
         ),
@@ -129,6 +136,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
             readings_type=test_pit.WaterPitReadings,
             read=test_pit.read_water,
             work=test_pit.work_water,
+            formulas=test_pit.FORMULAS,
             particle_findings=test_pit.water_particle_findings,
             both_fractions=True,
         ),
@@ -141,6 +149,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
             readings_type=stated_wet_density.StatedWetDensityReadings,
             read=stated_wet_density.read,
             work=stated_wet_density.work,
+            formulas=stated_wet_density.FORMULAS,
         ),
         "transcribed": Method(
             code="transcribed",
@@ -151,6 +160,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
             readings_type=transcribed.TranscribedReadings,
             read=transcribed.read,
             work=transcribed.work,
+            formulas=transcribed.FORMULAS,
         ),
     }
 )

@@ -13,12 +13,28 @@ from compaction.calculations.density import (
     water_mass_from_water_content_kgm3,
 )
 from compaction.calculations.errors import ImpossibleReading, NotEnoughReadings
+from compaction.calculations.formula import Formula
 from compaction.calculations.in_place import InPlace
 from compaction.calculations.readings import Field, Values
 from compaction.calculations.worksheet import NO_SHEET, Worksheet
 from compaction.facts import Finding, WaterContentReading
 
 MODES = ("direct_transmission", "backscatter", "air_gap")
+
+FORMULAS = (
+    Formula(
+        "gauge-offset-water",
+        "Moisture offset as water per volume",
+        "M = M_display + offset",
+        "ASTM D6938, annex on moisture adjustment",
+    ),
+    Formula(
+        "gauge-offset-points",
+        "Moisture offset in points of water content",
+        "w = w_display + offset",
+        "ASTM D6938, annex on moisture adjustment",
+    ),
+)
 
 FIELDS = (
     Field("mode", "choice", True, "Mode", choices=MODES),

@@ -12,6 +12,7 @@ from decimal import Decimal
 from typing import Final
 
 from compaction.calculations.errors import ImpossibleReading, NotEnoughReadings, OutsideValidity
+from compaction.calculations.quantities import quantise
 from compaction.calculations.worksheet import NO_SHEET, Worksheet
 from compaction.facts import Finding
 
@@ -128,7 +129,7 @@ def peak(points: Sequence[RapidPoint], sheet: Worksheet = NO_SHEET) -> RapidPeak
 
 
 def _peak_findings(at: Decimal, *, low: Decimal, high: Decimal) -> tuple[Finding, ...]:
-    if low <= at <= high:
+    if quantise(low) <= quantise(at) <= quantise(high):  # at an end is not beyond it
         return ()
     return (
         Finding(

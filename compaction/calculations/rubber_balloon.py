@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from compaction.calculations.errors import ImpossibleReading
+from compaction.calculations.formula import Formula
 from compaction.calculations.hole_sizes import hole_findings
 from compaction.calculations.in_place import InPlace
 from compaction.calculations.readings import Field, Values
@@ -14,6 +15,11 @@ from compaction.calculations.worksheet import NO_SHEET, Worksheet
 from compaction.facts import Finding
 
 STANDARD = "ASTM D2167"
+
+FORMULAS = (
+    Formula("balloon-hole-volume", "Volume of the hole", "V = V2 - V1", "ASTM D2167, section on calculation"),
+    Formula("balloon-wet-density", "Wet density", "rho = m / V", "ASTM D2167, section on calculation"),
+)
 
 FIELDS = (
     Field("initial_volume", "volume", True, "Volume reading on the plate, before digging"),

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from compaction.calculations.errors import ImpossibleReading, NotEnoughReadings
+from compaction.calculations.formula import Formula
 from compaction.calculations.hole_sizes import hole_findings
 from compaction.calculations.in_place import InPlace
 from compaction.calculations.readings import Field, Values
@@ -15,6 +16,16 @@ from compaction.facts import Finding
 
 #: Bulk density of usual sands, kg/m3; outside it the figure is more likely a slip than a sand (common practice).
 USUAL_SAND_DENSITY_KGM3 = (Decimal(1300), Decimal(1650))
+
+_STANDARDS = (
+    "ASTM D1556, section on calculation; AASHTO T 191; the same arithmetic in BS 1377-9, clause 2, and IS 2720-28"
+)
+FORMULAS = (
+    Formula("sand-cone-sand-out", "Sand run out", "M = M1 - M2", _STANDARDS),
+    Formula("sand-cone-cone-mass", "Sand in cone and plate, given as a volume", "Mc = Vc rho_s", "BS 1377-9, clause 2"),
+    Formula("sand-cone-hole-volume", "Volume of the hole", "V = (M - Mc) / rho_s", _STANDARDS),
+    Formula("sand-cone-wet-density", "Wet density", "rho = m / V", _STANDARDS),
+)
 
 FIELDS = (
     Field("mass_before", "mass", True, "Mass of apparatus and sand before"),

@@ -52,6 +52,22 @@ def reference_count(counts: Sequence[int]) -> Decimal:
     return Decimal(sum(counts)) / len(counts)
 
 
+def rolling_references(counts: Sequence[int], *, window: int = 4) -> list[Decimal | None]:
+    """For each count in order the mean of up to `window` counts before it; None for the first, which has none.
+
+    Only accepted counts belong here: one that was off and repeated does not. Validity: window at least 1. Raises
+    `OutsideValidity`. Source: ASTM D6938 section on standardisation, mean of the last four (from memory).
+
+    >>> rolling_references([2870, 2880, 2874, 2876, 2900, 2875])[-2:]
+    [Decimal('2875'), Decimal('2882.5')]
+    """
+    if window < 1:
+        raise OutsideValidity(
+            "window-empty", f"A rolling mean of {window} counts is none.", value=Decimal(window), limit=Decimal(1)
+        )
+    return [reference_count(counts[max(at - window, 0) : at]) if at else None for at in range(len(counts))]
+
+
 def standard_count_findings(*, kind: str, count: int, reference: Decimal) -> tuple[Finding, ...]:
     """Whether a standard count ("density" or "moisture") lies within the allowed change: "standard-count-off" or none.
 

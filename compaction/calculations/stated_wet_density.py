@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Final
 
 from compaction.calculations.errors import ImpossibleReading
+from compaction.calculations.formula import Formula
 from compaction.calculations.in_place import InPlace
 from compaction.calculations.quantities import from_si
 from compaction.calculations.readings import Field, Values
@@ -17,6 +18,15 @@ from compaction.facts import Finding
 #: A standard uncertainty above this share of the density, percent, is two points of percent compaction either way: it
 #: cannot carry a verdict near a limit (common practice, no source).
 LARGE_UNCERTAINTY_PCT: Final = Decimal(2)
+
+FORMULAS = (
+    Formula(
+        "stated-wet-density",
+        "Wet density as stated, with its uncertainty",
+        "rho = stated",
+        "common practice (no source)",
+    ),
+)
 
 FIELDS = (
     Field("by", "text", True, "Method or instrument"),

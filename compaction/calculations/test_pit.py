@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from compaction.calculations.errors import ImpossibleReading, NotEnoughReadings
+from compaction.calculations.formula import Formula
 from compaction.calculations.hole_sizes import hole_findings, pit_volume_findings
 from compaction.calculations.in_place import InPlace
 from compaction.calculations.readings import Field, Values
@@ -18,6 +19,22 @@ from compaction.facts import Finding
 
 BY_SAND = "ASTM D4914"
 BY_WATER = "ASTM D5030"
+
+FORMULAS = (
+    Formula(
+        "pit-volume-by-sand", "Volume of the pit by sand", "V = (M - Mf) / rho_s", "ASTM D4914, section on calculation"
+    ),
+    Formula("pit-filling-by-mass", "Water as a volume", "V = m / rho_w(T)", "ASTM D5030, section on calculation"),
+    Formula(
+        "pit-volume-by-water",
+        "Volume of the pit by water, liner added",
+        "V = Vpit - Vring + Vliner",
+        "ASTM D5030, section on calculation",
+    ),
+    Formula(
+        "pit-wet-density", "Wet density of the whole", "rho = m / V", "ASTM D4914 and D5030, section on calculation"
+    ),
+)
 
 SAND_FIELDS = (
     Field("sand_poured", "mass", True, "Sand poured into pit and frame"),

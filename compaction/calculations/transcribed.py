@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from compaction.calculations.errors import ImpossibleReading
+from compaction.calculations.formula import Formula
 from compaction.calculations.in_place import InPlace
 from compaction.calculations.quantities import from_si
 from compaction.calculations.readings import Field, Values
@@ -12,6 +13,15 @@ from compaction.facts import Finding, WaterContentReading
 
 #: How far wet / (1 + w) may lie from the stated dry density: three figures rounded to 0.1 lb/ft3 and 0.1 %.
 SHEET_TOLERANCE_KGM3 = Decimal("3.2")
+
+FORMULAS = (
+    Formula(
+        "transcribed-dry-density",
+        "Dry density as stated on the sheet",
+        "rho_d = stated",
+        "common practice (no source)",
+    ),
+)
 
 FIELDS = (
     Field("dry_density", "density", True, "Dry density on the sheet"),

@@ -122,6 +122,7 @@ def _chain_tests(rows: dict[str, Test]) -> dict[str, chain.ChainTest]:
             lift=row.lift,
             outcome_digest=row.outcome_digest,
             label=row.label,
+            person=row.technician,
         )
         for key, row in rows.items()
     }

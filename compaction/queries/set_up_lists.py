@@ -7,8 +7,10 @@ from typing import Any
 
 from django.db.models import Count
 
+from compaction.facts import Finding
 from compaction.models import Decision, ReferenceRevision, SpecificationRevision, Test
 from compaction.queries.set_up import reference_entry, specification_entry
+from compaction.records import reference
 from projects.access import Open
 
 
@@ -26,6 +28,7 @@ class RevisionLine:
     facts: Any  # ReferenceFacts or SpecificationFacts
     title: str
     content: dict[str, Any]
+    findings: tuple[Finding, ...] = ()
 
 
 def _approvals(opened: Open, kind: str) -> dict[str, Decision]:
@@ -54,9 +57,15 @@ def reference_list(opened: Open) -> dict[str, list[RevisionLine]]:
                 entry.facts,
                 row.soil,
                 json.loads(row.content),
+                curve_findings_of(row),
             )
         )
     return found
+
+
+def curve_findings_of(row: ReferenceRevision) -> tuple[Finding, ...]:
+    """What the figures of a revision say against each other."""
+    return reference.read(json.loads(row.content), code=row.code, rev=row.rev).findings
 
 
 def specification_list(opened: Open) -> dict[str, list[RevisionLine]]:

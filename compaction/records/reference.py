@@ -5,9 +5,10 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, Final
 
+from compaction.calculations import compaction_effort, moisture_density_curve, quantities
 from compaction.calculations.errors import ReadingError, ReadingsError
 from compaction.calculations.readings import Field, Values
-from compaction.facts import CurvePoint, ReferenceFacts
+from compaction.facts import CurvePoint, Finding, ReferenceFacts
 from compaction.records.reading import Part, day, list_of, long_text, read_record
 from projects import canonical
 
@@ -34,13 +35,19 @@ FIELDS: Final = (
     Field("specific_gravity", "number", False, "Specific gravity of solids"),
     Field("specific_gravity_measured", "yes_no", False, "Specific gravity was measured"),
     Field("fit", "text", False, "How the curve was drawn"),
+    Field("mould_diameter", "length", False, "Inner diameter of the mould"),
+    Field("layers", "count", False, "Layers"),
+    Field("blows", "count", False, "Blows per layer"),
     Field("reach", "choice", False, "Which tests it governs", REACHES),
 )
 
 
 @dataclass(frozen=True)
 class ReferenceRecord:
+    """A reference as read. `findings` are what its own figures say against each other; they refuse nothing."""
+
     facts: ReferenceFacts
+    findings: tuple[Finding, ...]
     soil: str
     fit: str
     reach: str
@@ -118,6 +125,7 @@ def read(body: Mapping[str, Any], *, code: str, rev: int, approved: bool = False
     )
     return ReferenceRecord(
         facts=replace(facts, digest=digest(facts)),
+        findings=(*curve_findings(facts), *_effort(values, facts.method)),
         soil=values.text("soil"),
         fit=values.text("fit"),
         reach=reach,
@@ -125,6 +133,28 @@ def read(body: Mapping[str, Any], *, code: str, rev: int, approved: bool = False
         reason=parts.get("reason", ""),
         remarks=parts.get("remarks", ""),
     )
+
+
+def curve_findings(facts: ReferenceFacts) -> tuple[Finding, ...]:
+    """What the points say of themselves and of the reported maximum and optimum; none without points."""
+    if not facts.points:
+        return ()
+    proposals = moisture_density_curve.propose(facts.points, specific_gravity=facts.specific_gravity)
+    reported = moisture_density_curve.reported_findings(
+        facts.points,
+        maximum_dry_density_kgm3=facts.maximum_dry_density_kgm3,
+        optimum_water_content_pct=facts.optimum_water_content_pct,
+    )
+    return (*proposals.findings, *reported)
+
+
+def _effort(values: Values, method: str) -> tuple[Finding, ...]:
+    mould_m = values.optional_decimal("mould_diameter")
+    layers, blows = values.optional_count("layers"), values.optional_count("blows")
+    if mould_m is None or layers is None or blows is None:
+        return ()
+    inches = int((mould_m / quantities.INCH_M).to_integral_value())
+    return compaction_effort.effort_findings(method=method, mould_in=inches, layers=layers, blows=blows)
 
 
 def digest(facts: ReferenceFacts) -> str:

@@ -8,6 +8,7 @@ import pytest
 from compaction.actions import previews, reassessment, references, specifications, sweep
 from compaction.actions.refusals import NeedsAnother
 from compaction.models import Failure, Test, TestOutcome
+from compaction.queries import set_up_lists
 from projects import journal, stale
 from projects.models import JournalEvent, StaleWork
 from tests.builders import NOW, PROCTOR, SPECIFICATION, failing_body, gauge_body
@@ -168,3 +169,21 @@ def test_two_claims_never_hold_the_same_row(site):
     assert len(stale.claim(ids=ids, now=site.now)) == 2
     assert stale.claim(ids=ids, now=site.now) == []
     assert len(stale.claim(ids=ids, now=site.now + stale.LEASE + timedelta(seconds=1))) == 2
+
+
+def test_a_reference_says_what_its_own_figures_say_against_each_other(site):
+    """PR-07 of the worked examples: the highest point was taken as the maximum. PR-12: blows of the larger mould."""
+    points = zip(("8.4", "10.2", "11.7", "12.7", "14.0"), ("122.2", "126.3", "127.4", "127.5", "125.0"), strict=True)
+    body = {
+        "method": "D1557-A",
+        "maximum_dry_density": "127.5 pcf",
+        "optimum_water_content": "12.7 %",
+        "points": [{"water_content": f"{water} %", "dry_density": f"{dry} pcf"} for water, dry in points],
+        "mould_diameter": "4 in",
+        "layers": 5,
+        "blows": 56,
+    }
+    references.issue(opened=site.opened("l.finch"), code="P-7", rev=1, body=body, now=site.now)
+    [line] = set_up_lists.reference_list(site.opened())["P-7"]
+    codes = {finding.code for finding in line.findings}
+    assert {"highest-point-taken-as-maximum", "blows-do-not-fit-mould"} <= codes

@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 
 from compaction.calculations.density_sheet import check_density_sheet, worked_figures
-from compaction.calculations.errors import ReadingError
+from compaction.calculations.errors import ImpossibleReading, ReadingError
 from compaction.calculations.sheet_check import Explanation, check_figure, printed_figure
 
 READINGS = {
@@ -73,3 +73,12 @@ def test_a_slip_that_only_comes_close_says_so() -> None:
 def test_a_print_that_cannot_be_read(text: str) -> None:
     with pytest.raises(ReadingError):
         printed_figure("dry_density", text)
+
+
+def test_a_zero_read_or_printed_is_no_reason_to_divide_by_it() -> None:
+    lines = [printed_figure(name, text) for name, text in (("hole_volume", "0 cm3"), ("wet_density", "0 kg/m3"))]
+    for readings in (READINGS, READINGS | {"sand_bulk_density": Decimal(0)}):
+        codes = [finding.code for finding in check_density_sheet(readings, lines)]
+        assert codes[-1] == "wet-density-implausible"
+    with pytest.raises(ImpossibleReading):  # without any soil there is nothing to work out, and that is said
+        check_density_sheet(READINGS | {"soil_wet_mass": Decimal(0)}, lines)

@@ -56,6 +56,42 @@ _gauge = st.one_of(
     ),
 )
 _sheet = st.fixed_dictionaries({"dry_density": DENSITY}, optional={"water_content": PERCENT, "wet_density": DENSITY})
+VOLUME = quantity(-10, 9000, 0, "cm3")
+_others = {
+    "sand_replacement": st.fixed_dictionaries(
+        {
+            "pouring_cylinder": st.sampled_from(["small", "large"]),
+            "mass_before": MASS,
+            "mass_after": MASS,
+            "cone_volume": VOLUME,
+            "sand_bulk_density": quantity(0, 2, 3, "g/cm3"),
+            "soil_wet_mass": MASS,
+        }
+    ),
+    "rubber_balloon": st.fixed_dictionaries(
+        {"initial_volume": VOLUME, "final_volume": VOLUME, "soil_wet_mass": MASS},
+        optional={"pressures_differ": st.booleans()},
+    ),
+    "drive_cylinder": st.fixed_dictionaries(
+        {"cylinder_and_soil_mass": MASS, "cylinder_mass": MASS, "cylinder_volume": VOLUME},
+        optional={"ends_not_flush": st.booleans()},
+    ),
+    "test_pit_sand": st.fixed_dictionaries(
+        {"sand_poured": MASS, "frame_sand": MASS, "sand_bulk_density": DENSITY, "soil_wet_mass": MASS}
+    ),
+    "test_pit_water": st.fixed_dictionaries(
+        {
+            "pit_water_mass": MASS,
+            "ring_water_volume": VOLUME,
+            "water_temperature": quantity(-5, 45, 0, "degC"),
+            "liner_volume": quantity(-1, 50, 0, "cm3"),
+            "soil_wet_mass": MASS,
+        }
+    ),
+    "stated_wet_density": st.fixed_dictionaries(
+        {"by": st.just("gauge"), "wet_density": DENSITY, "standard_uncertainty": quantity(-1, 100, 0, "kg/m3")}
+    ),
+}
 _can = st.fixed_dictionaries({"wet_and_can": MASS, "dry_and_can": MASS, "can_mass": MASS})
 _water = st.one_of(
     st.fixed_dictionaries({"method": WATER_METHOD, "fraction": FRACTION, "value": PERCENT}),
@@ -110,7 +146,12 @@ def _body(method: str, readings: st.SearchStrategy[Any]) -> st.SearchStrategy[di
     )
 
 
-BODIES = st.one_of(_body("sand_cone", _cone), _body("nuclear_gauge", _gauge), _body("transcribed", _sheet))
+BODIES = st.one_of(
+    _body("sand_cone", _cone),
+    _body("nuclear_gauge", _gauge),
+    _body("transcribed", _sheet),
+    *(_body(method, readings) for method, readings in _others.items()),
+)
 
 
 @st.composite

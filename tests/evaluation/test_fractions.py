@@ -11,7 +11,8 @@ from tests.evaluation import builders
 D = Decimal
 PIT = {"sand_poured": "98 kg", "frame_sand": "14 kg", "sand_bulk_density": "1400 kg/m3", "soil_wet_mass": "132 kg"}
 WATER = [{"method": "oven", "fraction": "total", "value": "10 %"}]
-# Whole: 2200 wet, 2000 dry. By pencil: 70 / (100/2000 - 30/2600) = 70 / 0.0384615 = 1820 kg/m3; (1000 - 30 x 2) / 70 = 13.4286 %.
+# Whole: 2200 wet, 2000 dry. By pencil: 70 / (100/2000 - 30/2600) = 70 / 0.0384615 = 1820 kg/m3, and
+# (1000 - 30 x 2) / 70 = 13.4286 %.
 OVERSIZE = {
     "sieve": "no4", "basis": "this_hole", "percent": "30 %", "bulk_specific_gravity": "2.60", "water_content": "2 %",
 }  # fmt: skip

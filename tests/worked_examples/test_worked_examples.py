@@ -22,8 +22,15 @@ from compaction.calculations.sheet_check import check_figure, printed_figure
 from compaction.facts import CurvePoint, WaterContentReading
 from tests.worked_examples.example_files import FOLDER, all_si, assert_met, codes, examples, met, si
 
-#: topics with a test module of their own: test_in_place
-BESIDE = ("in_place",)
+#: topics with test modules of their own: test_in_place, test_references_and_statistics
+BESIDE = (
+    "in_place",
+    "relative_density",
+    "rapid_method",
+    "family_of_curves",
+    "statistics",
+    "comparison_and_uncertainty",
+)
 HERE = (
     "sand_cone_sheet",
     "calibration",
