@@ -118,3 +118,10 @@ def _digests() -> tuple[list[tuple[object, ...]], list[tuple[object, ...]]]:
     assert len(tests) > 60
     assert failures
     return tests, failures
+
+
+@pytest.mark.django_db
+def test_the_administrator_can_open_a_project_of_their_own(data_folder):
+    load()
+    assert User.objects.get(username="a.winlow").has_perm("projects.add_project")
+    assert not User.objects.get(username="n.tarrow").has_perm("projects.add_project")

@@ -10,13 +10,14 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
+from django.contrib.auth.models import Permission
 from django.core.management.base import BaseCommand
 from django.db import transaction
 
 from compaction.demo import fieldwork, instruments, site, working_days
 from compaction.demo.scenario import Scenario, build
 from compaction.management.demo_player import Player
-from projects.models import Project, User
+from projects.models import Project, Role, User
 
 #: for passwords that can be typed on a phone: four words and a number, about 33 bits
 WORDS = (
@@ -79,6 +80,9 @@ def _accounts() -> tuple[dict[str, User], list[dict[str, str]]]:
             user = User.objects.create_user(
                 person.username, password=password, first_name=person.first_name, last_name=person.last_name
             )
+            if person.role == Role.ADMINISTRATOR:
+                # So that a newcomer can try how a project of one's own is opened.
+                user.user_permissions.add(Permission.objects.get(codename="add_project"))
         users[person.username] = user
         accounts.append({"username": person.username, "password": password, "role": person.role})
     return users, accounts
