@@ -26,6 +26,7 @@ from compaction.views.project_time import as_typed
 from projects.access import Open
 from projects.views.opening import project_json, project_page, show
 
+COMMON = ("nuclear_gauge", "sand_cone", "transcribed")  # shown at once; the rest unfold
 PREFERRED = "nuclear_gauge"
 SHORT_TITLES = {"transcribed": "Old sheet"}  # the switch stands on a phone
 
@@ -93,12 +94,14 @@ def _form(
                 "code": code,
                 "title": SHORT_TITLES.get(code, entry.title),
                 "chosen": code == method,
+                "common": code in COMMON,
                 "template": [f"compaction/readings/_{code}.html", "compaction/readings/_any_method.html"],
                 "fields": fields.reading_fields(project, code, content),
             }
             for code, entry in sorted(METHODS.items(), key=lambda item: item[0] != PREFERRED)
             if amends or code != "transcribed" or opened.may("enter-reference")
         ],
+        other_chosen=method not in COMMON,
         water=fields.water_field(project, content, word(project, "water content").capitalize()),
         water_kept=amends and (len(water) > 1 or any("value" not in item for item in water)),
         failures=[row for row in failures if row.root is not None],
