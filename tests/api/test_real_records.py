@@ -236,3 +236,74 @@ def test_pc_chain_one_hole_three_results_and_the_worksheet_shows_why(site, crew,
     steps = {step.id for step in story.outcome.steps}
     assert ("corrected-maximum" in steps) == (wanted["oversize_rule"] == "correct_maximum")
     assert ("total-water-content" in steps) == (wanted["fraction"] == "control")
+
+
+SHEETS_WITH_A_MISTAKE = {
+    # Inputs and prints as in fixtures/worked_examples/sand_cone.toml, where the sources stand.
+    "SC-02": (
+        {
+            "mass_before": "10.2 lb",
+            "mass_after": "3.2 lb",
+            "cone_and_plate_mass": "0.53 lb",
+            "sand_bulk_density": "99 pcf",
+            "soil_wet_mass": "8.11 lb",
+        },
+        "11.11 %",
+        {"dry_density": "112.293 pcf"},
+        "printed-figure-differs",
+    ),
+    "SC-05": (
+        {
+            "mass_before": "5 kg",  # invented: the sheet gives only the 2.82 kg that went into the pit
+            "mass_after": "2.18 kg",
+            "cone_and_plate_mass": "0 g",
+            "sand_bulk_density": "1.7 g/cm3",
+            "soil_wet_mass": "2.86 kg",
+        },
+        "9.5 %",
+        {"dry_density": "1.56 g/cm3"},
+        "printed-figure-differs",
+    ),
+    "SC-07": (
+        {
+            "mass_before": "16000 g",
+            "mass_after": "4286 g",
+            "cone_and_plate_volume": "2274 cm3",
+            "sand_bulk_density": "1.349 g/cm3",
+            "soil_wet_mass": "15632.42 g",
+        },
+        "4.5 %",
+        {"wet_density": "2.48 g/cm3"},
+        "printed-figure-differs",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", SHEETS_WITH_A_MISTAKE)
+def test_a_published_mistake_is_found_when_the_sheet_is_posted(site, crew, name):
+    readings, water_content, printed, code = SHEETS_WITH_A_MISTAKE[name]
+    body = gauge_body(
+        method="sand_cone",
+        readings=readings,
+        water_contents=[{"method": "stated", "fraction": "total", "value": water_content}],
+        printed=printed,
+    )
+    answer = crew.put_test(body)
+    assert answer.status_code == 201, answer.content
+    assert code in {finding["code"] for finding in json.loads(answer.content)["current"]["findings"]}
+
+
+def test_sc09_a_jar_lighter_with_sand_than_without_is_held(site, crew):
+    """3.5 lb with the sand that is left, 5.0 lb empty: the print is impossible; cone and density as recomputed there."""
+    readings = {
+        "mass_before": "8.3 lb",
+        "mass_after": "3.5 lb",
+        "empty_apparatus_mass": "5.0 lb",
+        "cone_and_plate_mass": "1 lb",
+        "sand_bulk_density": "95.04 pcf",
+        "soil_wet_mass": "7.7 lb",
+    }
+    answer = crew.put_test(gauge_body(method="sand_cone", readings=readings))
+    current = json.loads(answer.content)["current"]
+    assert [hold["code"] for hold in current["holds"]], current["findings"]
+    assert current["result"] != "pass"
