@@ -36,7 +36,7 @@ class Habit:
     lift_sd: float = 0.8
 
 
-#: Spread as practitioners report it, about three points (common practice, no source).
+#: Spread of about three points (common practice, no source).
 HABITS = {"fill": Habit(98.3, 2.5, 0.1, 0.85), "abutment": Habit(99.8, 2.1, 0.7, 0.75)}
 RETESTED = Habit(98.4, 1.3, 0.1, 0.5)
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db.models import Count
 
-from compaction.facts import Finding
+from compaction.facts import Finding, ReferenceFacts, SpecificationFacts
 from compaction.models import Decision, ReferenceRevision, SpecificationRevision, Test
 from compaction.queries.set_up import reference_entry, specification_entry
 from compaction.records import reference
@@ -44,28 +44,10 @@ def reference_list(opened: Open) -> dict[str, list[RevisionLine]]:
     found: dict[str, list[RevisionLine]] = {}
     for row in ReferenceRevision.objects.filter(project=opened.project).order_by("code", "rev"):
         approval = approvals.get(f"{row.code}:{row.rev}")
-        entry = reference_entry(row, approval.decided_at if approval else None)
-        found.setdefault(row.code, []).append(
-            RevisionLine(
-                row.code,
-                row.rev,
-                row.author,
-                row.received_at,
-                row.reach,
-                row.reason,
-                approval,
-                entry.facts,
-                row.soil,
-                json.loads(row.content),
-                curve_findings_of(row),
-            )
-        )
+        facts = reference_entry(row, approval.decided_at if approval else None).facts
+        line = _line(row, approval, facts=facts, title=row.soil, findings=curve_findings_of(row))
+        found.setdefault(row.code, []).append(line)
     return found
-
-
-def curve_findings_of(row: ReferenceRevision) -> tuple[Finding, ...]:
-    """What the figures of a revision say against each other."""
-    return reference.read(json.loads(row.content), code=row.code, rev=row.rev).findings
 
 
 def specification_list(opened: Open) -> dict[str, list[RevisionLine]]:
@@ -74,22 +56,37 @@ def specification_list(opened: Open) -> dict[str, list[RevisionLine]]:
     found: dict[str, list[RevisionLine]] = {}
     for row in SpecificationRevision.objects.filter(project=opened.project).order_by("code", "rev"):
         approval = approvals.get(f"{row.code}:{row.rev}")
-        entry = specification_entry(row, approval.decided_at if approval else None)
-        found.setdefault(row.code, []).append(
-            RevisionLine(
-                row.code,
-                row.rev,
-                row.author,
-                row.received_at,
-                row.reach,
-                row.reason,
-                approval,
-                entry.facts,
-                row.title,
-                json.loads(row.content),
-            )
-        )
+        facts = specification_entry(row, approval.decided_at if approval else None).facts
+        found.setdefault(row.code, []).append(_line(row, approval, facts=facts, title=row.title))
     return found
+
+
+def curve_findings_of(row: ReferenceRevision) -> tuple[Finding, ...]:
+    """What the figures of a revision say against each other."""
+    return reference.read(json.loads(row.content), code=row.code, rev=row.rev).findings
+
+
+def _line(
+    row: ReferenceRevision | SpecificationRevision,
+    approval: Decision | None,
+    *,
+    facts: ReferenceFacts | SpecificationFacts,
+    title: str,
+    findings: tuple[Finding, ...] = (),
+) -> RevisionLine:
+    return RevisionLine(
+        code=row.code,
+        rev=row.rev,
+        author=row.author,
+        received_at=row.received_at,
+        reach=row.reach,
+        reason=row.reason,
+        approval=approval,
+        facts=facts,
+        title=title,
+        content=json.loads(row.content),
+        findings=findings,
+    )
 
 
 def tests_per_reference(opened: Open) -> dict[str, int]:

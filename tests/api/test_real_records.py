@@ -294,7 +294,7 @@ def test_a_published_mistake_is_found_when_the_sheet_is_posted(site, crew, name)
 
 
 def test_sc09_a_jar_lighter_with_sand_than_without_is_held(site, crew):
-    """3.5 lb with the sand that is left, 5.0 lb empty: the print is impossible; cone and density as recomputed there."""
+    """3.5 lb with the sand that is left, 5.0 lb empty: impossible. Cone and density as recomputed there."""
     readings = {
         "mass_before": "8.3 lb",
         "mass_after": "3.5 lb",
