@@ -72,6 +72,9 @@ def _form(
     record = fields.record_fields(project, content)
     method = content.get("method") if content.get("method") in METHODS else PREFERRED
     made = datetime.fromisoformat(content["performed_at"]) if amends else now
+    for name, field in record.items():
+        if field.kind == "time" and field.value:  # a stored moment, as the form's clock shows it
+            record[name] = replace(field, value=as_typed(project, datetime.fromisoformat(field.value)))
     record["performed_at"] = replace(record["performed_at"], value=as_typed(project, made))
     record["technician"] = _choice(record["technician"], sorted(under.roster))
     record["reference"] = _choice(record["reference"], sorted(under.references), empty="not named")

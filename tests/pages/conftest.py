@@ -30,7 +30,8 @@ class Filled:
 @pytest.fixture
 def filled(db: None) -> Filled:
     site = make_project()
-    site.post(gauge_body(), id_=PASSING)
+    told = {"person": "B. Marsh", "at": "2026-06-03T09:20:00-06:00", "how": "spoken"}
+    site.post(gauge_body(notified=told), id_=PASSING)
     site.post(failing_body(label="102"), id_=FAILING)
     site.post(sand_cone_body(position={"alignment": "main", "station": "14+00", "offset": "10 R"}), id_=CONE)
     sweep.run_until_idle()
