@@ -23,7 +23,7 @@ REASONS = {
     "own-slip": "a slip of the pen by whoever wrote it",
     "wrong-reference": "the wrong reference was named",
     "position": "the position was wrong",
-    "transcription": "copied wrongly from the sheet",
+    "copied-wrongly": "copied wrongly from the sheet",
     "review": "found in review",
 }
 LABORATORY_REASONS = {"oven-water-content"}
