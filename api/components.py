@@ -94,7 +94,7 @@ def _bodies() -> dict[str, Schema]:
         "Area": of(
             {
                 "name": {"type": "string", "maxLength": 120},
-                "kind": {"type": "string", "enum": ["zone", "exempt"]},
+                "kind": {"type": "string", "enum": ["zone", "exempt", "overbuild", "surcharge", "keyway"]},
                 "content": FREE,
                 "reason": {"type": "string", "maxLength": 200, "description": "Why it is exempt."},
             },

@@ -11,7 +11,7 @@ from api.resource import ProjectResource
 from api.v1.revisions import PROBLEMS, issued, sent_object
 from compaction.actions import apparatus, place
 
-AREA_KINDS = ("zone", "exempt")
+AREA_KINDS = ("zone", "exempt", "overbuild", "surcharge", "keyway")
 
 
 def _text(sent: dict[str, Any], name: str, longest: int) -> str:

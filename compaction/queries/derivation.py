@@ -50,6 +50,7 @@ def derive(content: Mapping[str, Any], *, set_up: SetUp, received_at: datetime) 
         areas=[(entry.code, entry.kind, entry.geometry) for entry in set_up.areas_at(performed_at)],
         epsg_code=set_up.epsg_code,
         station_digits=set_up.station_digits,
+        lift=observed.lift,
     )
     facts = PositionFacts(
         alignment=located.alignment,
@@ -94,7 +95,9 @@ def derive(content: Mapping[str, Any], *, set_up: SetUp, received_at: datetime) 
 
 
 def _columns(located: Located) -> dict[str, Any]:
-    return {name: value for name, value in asdict(located).items() if name != "findings"}
+    """What is stored of a position; surfaces of the fill only where the design or the ground is known."""
+    left_out = {"findings"} if located.in_fill else {"findings", "in_fill"}
+    return {name: value for name, value in asdict(located).items() if name not in left_out}
 
 
 def clock_findings(performed_at: datetime, received_at: datetime) -> tuple[Finding, ...]:

@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 
 from projects.geometry.elements import Element, FloatArray
+from projects.geometry.ground import Ground, ground_from_plain, ground_to_plain
 from projects.geometry.linear_units import LinearUnit, linear_unit
 from projects.geometry.plain_content import ContentError, as_object, needed_decimal, plain_decimal
 from projects.geometry.plan_elements import ElementTable
@@ -23,12 +24,13 @@ from projects.geometry.profile import Profile, profile_from_plain, profile_to_pl
 from projects.geometry.samples import Samples, sample
 from projects.geometry.section import CrownedSection, section_from_plain, section_to_plain
 from projects.geometry.stationing import Equation, Stationing, equations_from_plain, equations_to_plain
+from projects.geometry.typical_section import TypicalSection, typical_section_from_plain, typical_section_to_plain
 
 Plan = Baseline | PiTable | ElementTable
 SCHEMA = 1
 _KEYS = frozenset(
     {"schema", "kind", "unit", "coordinate_unit", "start_station", "points", "pis", "elements", "equations",
-     "profile", "section"}
+     "profile", "section", "typical_section", "ground"}
 )  # fmt: skip
 # Plan coordinates are usually rounded to 0.01 ft: over a short leg that turns it by about this much.
 KINK_TOLERANCE_RAD = 1e-4
@@ -78,6 +80,8 @@ class Alignment:
     equations: tuple[Equation, ...] = ()
     profile: Profile | None = None
     section: CrownedSection = field(default_factory=CrownedSection)
+    typical_section: TypicalSection | None = None
+    ground: Ground | None = None
 
     @classmethod
     def build(
@@ -90,6 +94,8 @@ class Alignment:
         equations: Sequence[Equation] = (),
         profile: Profile | None = None,
         section: CrownedSection | None = None,
+        typical_section: TypicalSection | None = None,
+        ground: Ground | None = None,
     ) -> "Alignment":
         """An alignment from its plan. `unit` (m, ft, ftUS) is that of stations, offsets, radii and lengths.
 
@@ -99,7 +105,16 @@ class Alignment:
         length, coordinate = linear_unit(unit), linear_unit(coordinate_unit or unit)
         elements = plan.elements(PlanUnits(length, coordinate))
         built = cls(
-            plan, length, coordinate, start_station, elements, tuple(equations), profile, section or CrownedSection()
+            plan,
+            length,
+            coordinate,
+            start_station,
+            elements,
+            tuple(equations),
+            profile,
+            section or CrownedSection(),
+            typical_section,
+            ground,
         )
         _ = built.stationing  # equations are checked now, not at the first test
         return built
@@ -121,6 +136,8 @@ class Alignment:
             raise ContentError("kind", f"one of {', '.join(plans)} is needed.")
         unit = linear_unit(str(content.get("unit")))
         profile = content.get("profile")
+        if content.get("section") is not None and content.get("typical_section") is not None:
+            raise ContentError("typical_section", "give a crowned section or a typical section, not both.")
         return cls.build(
             read_plan(content),
             unit=unit.code,
@@ -129,11 +146,13 @@ class Alignment:
             equations=equations_from_plain(content.get("equations")),
             profile=None if profile is None else profile_from_plain(profile, unit),
             section=section_from_plain(content.get("section"), unit.metres),
+            typical_section=typical_section_from_plain(content.get("typical_section"), unit),
+            ground=ground_from_plain(content.get("ground"), unit),
         )
 
     def to_plain(self) -> dict[str, Any]:
         """The definition as stored: what was entered, not what was computed from it, so its digest is stable."""
-        return {
+        plain = {
             "schema": SCHEMA,
             **self.plan.to_plain(),
             "unit": self.unit.code,
@@ -141,8 +160,14 @@ class Alignment:
             "start_station": plain_decimal(self.start_station),
             "equations": equations_to_plain(self.equations),
             "profile": None if self.profile is None else profile_to_plain(self.profile),
-            "section": section_to_plain(self.section, self.unit.metres),
         }
+        if self.typical_section is None:
+            plain["section"] = section_to_plain(self.section, self.unit.metres)
+        else:
+            plain["typical_section"] = typical_section_to_plain(self.typical_section)
+        if self.ground is not None:
+            plain["ground"] = ground_to_plain(self.ground)
+        return plain
 
     @cached_property
     def start_station_m(self) -> float:
@@ -237,7 +262,12 @@ class Alignment:
         """Elevation of the surface that depth is counted from, None without a profile. Raises `OutsideProfile`."""
         if self.profile is None:
             return None
-        return self.section.surface_m(grade_line_m=self.profile.elevation_m(station_m), offset_m=offset_m)
+        grade_line_m = self.profile.elevation_m(station_m)
+        if self.typical_section is None:
+            return self.section.surface_m(grade_line_m=grade_line_m, offset_m=offset_m)
+        return self.typical_section.surface_m(
+            self.typical_section.depth_from, grade_line_m=grade_line_m, station_m=station_m, offset_m=offset_m
+        )
 
 
 __all__ = ["Alignment", "BeyondAlignment", "Junction", "Plan", "PlanError"]

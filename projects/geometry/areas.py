@@ -22,7 +22,9 @@ from projects.geometry.plain_content import (
     plain_optional,
 )
 
-KINDS = ("zone", "exempt", "limit")
+KINDS = ("zone", "exempt", "limit", "overbuild", "surcharge", "keyway")
+#: routine work outside the design lines, declared so that tests in it raise no doubt
+DECLARED = ("overbuild", "surcharge", "keyway")
 _LIMITS = ("elevation_from_m", "elevation_to_m", "depth_from_m", "depth_to_m")
 _SHAPES = frozenset({"alignment", "station_from_m", "station_to_m", "offset_from_m", "offset_to_m", "polygon_m"})
 _KEYS = frozenset({"code", "name", "kind", *_LIMITS}) | _SHAPES
@@ -96,7 +98,10 @@ class Polygon:
 
 @dataclass(frozen=True)
 class Area:
-    """A named area. `kind` is zone, exempt or limit; height limits are inclusive, None is open."""
+    """A named area of one of `KINDS`. Height limits are inclusive, None is open.
+
+    A keyway (or undercut) may say its base as the lower elevation: lifts are then counted from there.
+    """
 
     code: str
     kind: str
@@ -150,6 +155,11 @@ def first_containing(areas: Sequence[Area], spot: Spot, kind: str) -> tuple[Area
             if answer is None:
                 undecided.append(area)
     return None, tuple(undecided)
+
+
+def declared_at(areas: Sequence[Area], spot: Spot) -> tuple[Area, ...]:
+    """The declared areas (overbuild, surcharge, keyway) that have the point; an unknown height leaves one out."""
+    return tuple(area for area in areas if area.kind in DECLARED and area.contains(spot))
 
 
 def area_from_plain(content: Mapping[str, Any]) -> Area:

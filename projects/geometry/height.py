@@ -50,16 +50,6 @@ def in_height(stated: StatedPosition, place: PlanPosition) -> Height:
         depth, depth_source = grade - elevation, "design grade less the stated elevation"
     elif depth is not None and grade is not None:
         elevation, elevation_source = grade - depth, FROM_PROFILE
-    if depth is not None and depth < -ABOVE_GRADE_M:
-        problems.append(
-            finding(
-                "above-grade",
-                "validity",
-                f"The test lies {-depth:.2f} m above the design grade. Check elevation, datum and station, or say that "
-                "there is overbuild.",
-                depth_below_grade_m=depth,
-            )
-        )
     return Height(
         elevation_m=elevation,
         elevation_source="" if elevation is None else elevation_source,
@@ -68,6 +58,31 @@ def in_height(stated: StatedPosition, place: PlanPosition) -> Height:
         design_grade_m=grade,
         findings=problems,
     )
+
+
+def above_grade(height: Height, *, declared: frozenset[str]) -> list[PlainFinding]:
+    """What a test above the design grade says; routine where an overbuild or a surcharge is declared."""
+    depth = height.depth_below_grade_m
+    if depth is None or depth >= -ABOVE_GRADE_M:
+        return []
+    if declared & {"overbuild", "surcharge"}:
+        return [
+            finding(
+                "in-declared-overbuild",
+                "information",
+                f"The test lies {-depth:.2f} m above the design grade, in a declared overbuild or surcharge.",
+                depth_below_grade_m=depth,
+            )
+        ]
+    return [
+        finding(
+            "above-grade",
+            "validity",
+            f"The test lies {-depth:.2f} m above the design grade. Check elevation, datum and station, or declare the "
+            "overbuild.",
+            depth_below_grade_m=depth,
+        )
+    ]
 
 
 def _grade(place: PlanPosition, problems: list[PlainFinding]) -> Decimal | None:

@@ -8,13 +8,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 
-from projects.geometry import crs
+from projects.geometry import crs, embankment
 from projects.geometry.alignment import Alignment
-from projects.geometry.areas import Area, Spot, StationRange, first_containing
+from projects.geometry.areas import Area, Spot, StationRange, declared_at, first_containing
+from projects.geometry.embankment import InFill, in_fill
 from projects.geometry.feet import ON
 from projects.geometry.gps import compare_fix
-from projects.geometry.height import Height, in_height
+from projects.geometry.height import Height, above_grade, in_height
 from projects.geometry.plan_position import PlanPosition, in_plan
+from projects.geometry.profile import OutsideProfile
 from projects.geometry.projection import AMBIGUOUS, project
 from projects.geometry.stated import Located, PlainFinding, StatedPosition, degrees, finding, metres
 from projects.geometry.station_format import StationFormat
@@ -29,19 +31,23 @@ def locate(
     areas: Sequence[tuple[str, str, Area]] = (),
     epsg_code: int | None = None,
     station_digits: int = 2,
+    lift: int | None = None,
 ) -> Located:
     """The located position of a stated one.
 
     `areas` are (code, kind, area) in the order of precedence; `station_digits` the digits behind the plus
-    in this project's stations (2 or 3).
+    in this project's stations (2 or 3); `lift` is the lift as stated, to be compared with the elevation.
     """
     station_format = StationFormat(station_digits)
     place = in_plan(stated, alignments=alignments, station_format=station_format)
     height = in_height(stated, place)
     problems = [*place.findings, *height.findings]
-    zone, exempt = _area(
-        place, height, [replace(a, code=code, kind=kind) for code, kind, a in areas], alignments, problems
-    )
+    named = [replace(area, code=code, kind=kind) for code, kind, area in areas]
+    spot = _spot(place, height, named, alignments)
+    declared = () if spot is None else declared_at(named, spot)
+    problems += above_grade(height, declared=frozenset(area.kind for area in declared))
+    zone, exempt = _area(spot, named, problems)
+    fill = _fill(place, height, declared, lift, problems)
     longitude, latitude = _on_the_globe(place, epsg_code, problems)
     if stated.gps is not None:
         problems += compare_fix(
@@ -65,6 +71,7 @@ def locate(
         design_grade_m=height.design_grade_m,
         zone=zone,
         exempt=exempt,
+        in_fill=fill.known(),
         findings=tuple(problems),
     )
 
@@ -85,23 +92,59 @@ def offset_text(line: Alignment | None, offset_m: Decimal | None) -> str:
     return f"{shown} {line.unit.symbol} {'L' if offset_m < 0 else 'R'}"
 
 
-def _area(
-    place: PlanPosition,
-    height: Height,
-    areas: Sequence[Area],
-    alignments: Mapping[str, Alignment],
-    problems: list[PlainFinding],
-) -> tuple[str, bool]:
-    """Zone code and whether the spot is exempt, with findings for what cannot be decided."""
+def _spot(
+    place: PlanPosition, height: Height, areas: Sequence[Area], alignments: Mapping[str, Alignment]
+) -> Spot | None:
+    """The point as areas look at it; None without coordinates or without areas."""
     if not areas or place.easting_m is None or place.northing_m is None:
-        return "", False
-    spot = Spot(
+        return None
+    return Spot(
         easting_m=place.easting_m,
         northing_m=place.northing_m,
         on_lines=_on_lines(place, areas, alignments),
         elevation_m=height.elevation_m,
         depth_below_grade_m=height.depth_below_grade_m,
     )
+
+
+def _fill(
+    place: PlanPosition,
+    height: Height,
+    declared: Sequence[Area],
+    lift: int | None,
+    problems: list[PlainFinding],
+) -> InFill:
+    """Surfaces, toes and expected lift at the spot, with findings for what does not fit."""
+    if place.line is None or place.station_m is None or place.offset_m is None:
+        return InFill()
+    bases = [area.elevation_from_m for area in declared if area.kind == "keyway" and area.elevation_from_m is not None]
+    try:
+        grade_line_m = None if place.line.profile is None else place.line.profile.elevation_m(float(place.station_m))
+    except OutsideProfile:  # said by the height
+        grade_line_m = None
+    fill = in_fill(
+        section=place.line.typical_section,
+        ground=place.line.ground,
+        grade_line_m=grade_line_m,
+        station_m=float(place.station_m),
+        offset_m=float(place.offset_m),
+        elevation_m=None if height.elevation_m is None else float(height.elevation_m),
+        bottom_m=float(min(bases)) if bases else None,
+    )
+    problems += embankment.findings(
+        fill,
+        elevation_m=height.elevation_m,
+        offset_m=place.offset_m,
+        lift=lift,
+        declared=frozenset(area.kind for area in declared),
+    )
+    return fill
+
+
+def _area(spot: Spot | None, areas: Sequence[Area], problems: list[PlainFinding]) -> tuple[str, bool]:
+    """Zone code and whether the spot is exempt, with findings for what cannot be decided."""
+    if spot is None:
+        return "", False
     zone, undecided = first_containing(areas, spot, "zone")
     exempt, exempt_undecided = first_containing(areas, spot, "exempt")
     open_areas = [area.code for area in (*undecided, *exempt_undecided)]

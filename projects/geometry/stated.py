@@ -1,6 +1,7 @@
 """What a stated position must offer, what a located one carries, and how findings are written here."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Protocol
 
@@ -96,6 +97,7 @@ class Located:
     design_grade_m: Decimal | None = None
     zone: str = ""
     exempt: bool = False
+    in_fill: Mapping[str, Decimal | int] = field(default_factory=dict)  # what `embankment.InFill` knows, by name
     findings: tuple[PlainFinding, ...] = ()
 
 

@@ -42,6 +42,9 @@ class AlignmentRevision(models.Model):
 class AreaKind(models.TextChoices):
     ZONE = "zone", "zone with requirements"
     EXEMPT = "exempt", "exempt: no density requirement"
+    OVERBUILD = "overbuild", "overbuild outside the design lines"
+    SURCHARGE = "surcharge", "surcharge, taken off later"
+    KEYWAY = "keyway", "keyway or undercut below the ground"
 
 
 def area_kind_choices() -> list[tuple[str, str]]:
