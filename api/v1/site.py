@@ -8,13 +8,17 @@ from rest_framework.response import Response
 from api.errors import Problem
 from api.operations import Operation
 from api.resource import ProjectResource
+from api.v1 import answers
 from api.v1.revisions import PROBLEMS, issued, sent_object
 from compaction.actions import apparatus, place
+from compaction.actions.refusals import Unknown
+from compaction.queries import alignments
+from projects.geometry.alignment import Alignment as Geometry
+from projects.geometry.areas import ISSUED_KINDS
 
-AREA_KINDS = ("zone", "exempt", "overbuild", "surcharge", "keyway")
 
-
-def _text(sent: dict[str, Any], name: str, longest: int) -> str:
+def text_of(sent: dict[str, Any], name: str, longest: int) -> str:
+    """A short text of the body. Raises `Problem`."""
     value = sent.get(name, "")
     if not isinstance(value, str) or len(value) > longest or not value.isprintable():
         sentence = f"At most {longest} printable characters are taken here."
@@ -22,7 +26,16 @@ def _text(sent: dict[str, Any], name: str, longest: int) -> str:
     return value
 
 
-def _content(sent: dict[str, Any]) -> dict[str, Any]:
+def choice_of(sent: dict[str, Any], name: str, choices: tuple[str, ...]) -> str:
+    """One of a closed list. Raises `Problem`."""
+    if sent[name] not in choices:
+        sentence = f"One of {', '.join(choices)} is taken here."
+        raise Problem("content-unreadable", sentence, errors=[(f"/{name}", "not-a-choice", sentence)])
+    return str(sent[name])
+
+
+def content_of(sent: dict[str, Any]) -> dict[str, Any]:
+    """The geometry of the body. Raises `Problem`."""
     content = sent["content"]
     if not isinstance(content, dict):
         raise Problem("content-unreadable", errors=[("/content", "not-an-object", "This must be a JSON object.")])
@@ -34,6 +47,9 @@ class Alignment(ProjectResource):
 
     tag = "site"
     operations = {
+        "GET": Operation(
+            needs="read", summary="Read an alignment's revision with its elements", answers={200: "AlignmentRevision"}
+        ),
         "PUT": Operation(
             needs="set-up",
             summary="Issue an alignment's revision",
@@ -44,6 +60,14 @@ class Alignment(ProjectResource):
         )
     }
 
+    def get(self, request: Request, project: str, code: str, rev: int) -> Response:
+        """The revision, its content and what is computed from it."""
+        line = alignments.alignment_line(self.opened, code, rev)
+        if line is None:
+            raise Unknown(f"There is no revision {rev} of {code}.")
+        report = alignments.told(self.opened, Geometry.from_plain(line.content))
+        return Response({**answers.plain(line), "report": answers.plain(report)})
+
     def put(self, request: Request, project: str, code: str, rev: int) -> Response:
         """Issue it."""
         sent = self.members("name", "content", required=("name", "content"))
@@ -52,8 +76,8 @@ class Alignment(ProjectResource):
                 opened=self.opened,
                 code=code,
                 rev=rev,
-                name=_text(sent, "name", 120),
-                content=_content(sent),
+                name=text_of(sent, "name", 120),
+                content=content_of(sent),
                 now=self.now,
             )
         )
@@ -64,6 +88,7 @@ class Area(ProjectResource):
 
     tag = "site"
     operations = {
+        "GET": Operation(needs="read", summary="Read an area's revision", answers={200: "AreaRevision"}),
         "PUT": Operation(
             needs="set-up",
             summary="Issue an area's revision",
@@ -73,21 +98,26 @@ class Area(ProjectResource):
         )
     }
 
+    def get(self, request: Request, project: str, code: str, rev: int) -> Response:
+        """The revision and its content."""
+        line = alignments.area_line(self.opened, code, rev)
+        if line is None:
+            raise Unknown(f"There is no revision {rev} of {code}.")
+        size = alignments.area_size(self.opened, line, now=self.now)
+        return Response({**answers.plain(line), "size": size})
+
     def put(self, request: Request, project: str, code: str, rev: int) -> Response:
         """Issue it."""
         sent = self.members("name", "kind", "content", "reason", required=("name", "kind", "content"))
-        if sent["kind"] not in AREA_KINDS:
-            sentence = f"An area is one of {', '.join(AREA_KINDS)}."
-            raise Problem("content-unreadable", sentence, errors=[("/kind", "not-a-choice", sentence)])
         return issued(
             place.issue_area(
                 opened=self.opened,
                 code=code,
                 rev=rev,
-                name=_text(sent, "name", 120),
-                kind=sent["kind"],
-                content=_content(sent),
-                reason=_text(sent, "reason", 200),
+                name=text_of(sent, "name", 120),
+                kind=choice_of(sent, "kind", ISSUED_KINDS),
+                content=content_of(sent),
+                reason=text_of(sent, "reason", 200),
                 now=self.now,
             )
         )

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any, Final
 
-from compaction.demo import site
+from compaction.demo import haul_road, instrument_papers, laboratory, site
 from compaction.demo.scene import APPROVED_AT, CLAY_APPROVED_DAY, SAND_APPROVED_DAY, SAND_FROM_DAY, Scene
 from compaction.demo.working_days import clock
 
@@ -34,10 +34,18 @@ def set_up(scene: Scene) -> None:
         scene.send(scene.moment(0, next(minute)), by, kind, (subject, rev), body, subject=subject, rev=rev)
 
     send(site.ADMINISTRATOR, "alignment", "dike", {"name": "Dike centre line", "content": site.ALIGNMENT})
+    road = {"name": haul_road.NAME, "content": haul_road.content()}
+    scene.send(
+        scene.moment(0, STARTS + 8), site.ADMINISTRATOR, "alignment", (haul_road.CODE, 1), road,
+        subject=haul_road.CODE, rev=1,
+    )  # fmt: skip
     for code, (name, kind, content) in site.AREAS.items():
         send(site.ADMINISTRATOR, "area", code, {"name": name, "kind": kind, "content": content})
-    for serial, record in site.apparatus(scene.days[0]).items():
+    for serial, record in instrument_papers.records(scene.days[0]).items():
         send(site.SUPERVISOR, "apparatus", serial, record)
+    instrument_papers.keep(scene)
+    for code, sample in laboratory.SAMPLES.items():
+        send(site.LABORATORY, "sample", code, sample)
     for code in ("P-101", "P-102", "P-103"):
         send(site.LABORATORY, "reference", code, bodies[code, 1])
         send(site.ENGINEER, "reference_approved", code, {"reason": "Points, curve and zero air voids looked at."})

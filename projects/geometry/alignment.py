@@ -16,6 +16,7 @@ import numpy as np
 
 from projects.geometry.elements import Element, FloatArray
 from projects.geometry.ground import Ground, ground_from_plain, ground_to_plain
+from projects.geometry.ground_scale import GroundScale, scale_from_plain, source_from_plain
 from projects.geometry.linear_units import LinearUnit, linear_unit
 from projects.geometry.plain_content import ContentError, as_object, needed_decimal, plain_decimal
 from projects.geometry.plan_elements import ElementTable
@@ -30,7 +31,7 @@ Plan = Baseline | PiTable | ElementTable
 SCHEMA = 1
 _KEYS = frozenset(
     {"schema", "kind", "unit", "coordinate_unit", "start_station", "points", "pis", "elements", "equations",
-     "profile", "section", "typical_section", "ground"}
+     "profile", "section", "typical_section", "ground", "scale", "source"}
 )  # fmt: skip
 # Plan coordinates are usually rounded to 0.01 ft: over a short leg that turns it by about this much.
 KINK_TOLERANCE_RAD = 1e-4
@@ -82,6 +83,8 @@ class Alignment:
     section: CrownedSection = field(default_factory=CrownedSection)
     typical_section: TypicalSection | None = None
     ground: Ground | None = None
+    scale: GroundScale | None = None  # where stations are ground lengths; elements are in ground metres then
+    source: tuple[tuple[str, str], ...] = ()  # where the definition came from, kept as said
 
     @classmethod
     def build(
@@ -96,6 +99,8 @@ class Alignment:
         section: CrownedSection | None = None,
         typical_section: TypicalSection | None = None,
         ground: Ground | None = None,
+        scale: GroundScale | None = None,
+        source: tuple[tuple[str, str], ...] = (),
     ) -> "Alignment":
         """An alignment from its plan. `unit` (m, ft, ftUS) is that of stations, offsets, radii and lengths.
 
@@ -103,7 +108,7 @@ class Alignment:
         `StationingError` or `UnknownLinearUnit`.
         """
         length, coordinate = linear_unit(unit), linear_unit(coordinate_unit or unit)
-        elements = plan.elements(PlanUnits(length, coordinate))
+        elements = plan.elements(PlanUnits(length, coordinate, scale))
         built = cls(
             plan,
             length,
@@ -115,6 +120,8 @@ class Alignment:
             section or CrownedSection(),
             typical_section,
             ground,
+            scale,
+            source,
         )
         _ = built.stationing  # equations are checked now, not at the first test
         return built
@@ -148,6 +155,8 @@ class Alignment:
             section=section_from_plain(content.get("section"), unit.metres),
             typical_section=typical_section_from_plain(content.get("typical_section"), unit),
             ground=ground_from_plain(content.get("ground"), unit),
+            scale=scale_from_plain(content.get("scale"), linear_unit(str(content.get("coordinate_unit") or unit.code))),
+            source=source_from_plain(content.get("source")),
         )
 
     def to_plain(self) -> dict[str, Any]:
@@ -167,7 +176,19 @@ class Alignment:
             plain["typical_section"] = typical_section_to_plain(self.typical_section)
         if self.ground is not None:
             plain["ground"] = ground_to_plain(self.ground)
+        if self.scale is not None:
+            plain["scale"] = self.scale.to_plain(self.coordinate_unit)
+        if self.source:
+            plain["source"] = dict(self.source)
         return plain
+
+    def to_grid(self, easting: FloatArray, northing: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Grid coordinates (m) of places in the elements' own metres: the same, unless stations are ground lengths."""
+        return (easting, northing) if self.scale is None else self.scale.to_grid(easting, northing)
+
+    def from_grid(self, easting_m: FloatArray, northing_m: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """The elements' own metres of places in grid coordinates (m)."""
+        return (easting_m, northing_m) if self.scale is None else self.scale.from_grid(easting_m, northing_m)
 
     @cached_property
     def start_station_m(self) -> float:
@@ -238,7 +259,8 @@ class Alignment:
         if along > self.length_m + END_TOLERANCE_M:
             raise BeyondAlignment(along - self.length_m)
         element, distance = self.element_at(station_m)
-        return element.offset_point(distance, offset_m)
+        easting, northing = self.to_grid(*element.offset_points(np.asarray(distance), np.asarray(offset_m)))
+        return float(easting), float(northing)
 
     def points(self, *, stations_m: FloatArray, offsets_m: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Eastings and northings of many points. Raises `BeyondAlignment` if any station is outside the line."""
@@ -256,7 +278,7 @@ class Alignment:
             easting[chosen], northing[chosen] = self.elements[number].offset_points(
                 along[chosen] - self.element_starts_m[number], offsets[chosen]
             )
-        return easting, northing
+        return self.to_grid(easting, northing)
 
     def design_grade_m(self, *, station_m: float, offset_m: float) -> float | None:
         """Elevation of the surface that depth is counted from, None without a profile. Raises `OutsideProfile`."""

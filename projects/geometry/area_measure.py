@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from decimal import Decimal
 
-from projects.geometry import polygons
+from projects.geometry import crs, polygons
 from projects.geometry.alignment import Alignment
 from projects.geometry.areas import Area, Polygon, Spot
 from projects.geometry.drawing import area_outline
@@ -38,7 +38,25 @@ def area_m2(area: Area, alignments: Mapping[str, Alignment]) -> Decimal:
         if min(1.0 + k * offset for k in at_ends for offset in (a, b)) <= 0.0:
             raise AreaNotMeasured(f"Area {area.code} reaches beyond the centre of a curve of its alignment.")
         total += (b - a) * (high - low) + (b * b - a * a) / 2.0 * (at_ends[0] + at_ends[1]) / 2.0 * (high - low)
-    return Decimal(repr(round(total, 2)))
+    return Decimal(repr(total)).quantize(Decimal("0.01"))
+
+
+def measured(area: Area, alignments: Mapping[str, Alignment], epsg_code: int | None) -> str:
+    """The size in words, with what it was measured on: the grid, and its scale there. Raises `AreaNotMeasured`."""
+    size_m2 = area_m2(area, alignments)
+    if not epsg_code:
+        return f"{size_m2} m² in the plane of the drawing; the project has no coordinate system, so no scale is known"
+    outline = area_outline(area, dict(alignments), sagitta_m=0.1)
+    easting_m = sum(corner[0] for corner in outline) / len(outline)
+    northing_m = sum(corner[1] for corner in outline) / len(outline)
+    try:
+        scale = crs.area_scale(epsg_code, easting_m=easting_m, northing_m=northing_m)
+    except crs.CoordinateSystemError as error:
+        return f"{size_m2} m² in the plane of the drawing; no scale: {error}"
+    return (
+        f"{size_m2} m² on the grid of EPSG {epsg_code}; areal scale {scale:.6f} there, "
+        f"{float(size_m2) / scale:.2f} m² on the ellipsoid"
+    )
 
 
 def overlaps(area: Area, spot: Spot, radius_m: float, alignments: Mapping[str, Alignment]) -> bool:

@@ -22,9 +22,11 @@ from projects.geometry.plain_content import (
     plain_optional,
 )
 
-KINDS = ("zone", "exempt", "limit", "overbuild", "surcharge", "keyway")
 #: routine work outside the design lines, declared so that tests in it raise no doubt
 DECLARED = ("overbuild", "surcharge", "keyway")
+#: what a project issues in revisions
+ISSUED_KINDS = ("zone", "exempt", *DECLARED)
+KINDS = (*ISSUED_KINDS, "limit")
 _LIMITS = ("elevation_from_m", "elevation_to_m", "depth_from_m", "depth_to_m")
 _SHAPES = frozenset({"alignment", "station_from_m", "station_to_m", "offset_from_m", "offset_to_m", "polygon_m"})
 _KEYS = frozenset({"code", "name", "kind", *_LIMITS}) | _SHAPES

@@ -9,14 +9,14 @@ import threading
 from dataclasses import dataclass
 from functools import lru_cache
 
-from pyproj import CRS, Transformer
+from pyproj import CRS, Proj, Transformer
 from pyproj.exceptions import CRSError, ProjError
 
 from projects.geometry.linear_units import LINEAR_UNITS, LinearUnit
 
 # Areas of use are drawn roughly; a job on the border of one may lie this far outside it.
-_AREA_MARGIN_DEG = 0.1
-_ROUND_TRIP_M = 0.001
+AREA_MARGIN_DEG = 0.1
+ROUND_TRIP_M = 0.001
 _local = threading.local()
 
 
@@ -53,7 +53,7 @@ class Grid:
 
     def holds(self, *, longitude_deg: float, latitude_deg: float) -> bool:
         """Whether a place lies in the area of use (with a margin of a tenth of a degree)."""
-        margin = _AREA_MARGIN_DEG
+        margin = AREA_MARGIN_DEG
         if not self.south_deg - margin <= latitude_deg <= self.north_deg + margin:
             return False
         if self.west_deg <= self.east_deg:
@@ -79,7 +79,7 @@ def grid(epsg: int) -> Grid:
     if not matching:
         raise UnknownCoordinateSystem(f"EPSG {epsg} ({crs.name}) has axes neither in metres nor in feet.")
     area = crs.area_of_use
-    transformer = _transformer(epsg, True)
+    to_globe = transformer(epsg, True)
     datum = crs.datum.name if crs.datum is not None else ""
     return Grid(
         epsg=epsg,
@@ -89,13 +89,13 @@ def grid(epsg: int) -> Grid:
         south_deg=area.south,
         east_deg=area.east,
         north_deg=area.north,
-        operation=transformer.description,
-        accuracy_m=float(transformer.accuracy if transformer.accuracy is not None else -1.0),
+        operation=to_globe.description,
+        accuracy_m=float(to_globe.accuracy if to_globe.accuracy is not None else -1.0),
         frame_m=0.0 if "World Geodetic System 1984" in datum else 1.0,
     )
 
 
-def _transformer(epsg: int, to_degrees: bool) -> Transformer:
+def transformer(epsg: int, to_degrees: bool) -> Transformer:
     """One transformer for each thread: sharing them between threads has an open report of wrong results."""
     cache: dict[tuple[int, bool], Transformer] = _local.__dict__.setdefault("transformers", {})
     key = (epsg, to_degrees)
@@ -117,7 +117,7 @@ def to_longitude_latitude(epsg: int, *, easting_m: float, northing_m: float) -> 
             "Are easting and northing swapped, or is the unit another one?"
         )
     back = _transform(epsg, False, longitude, latitude, shown)
-    if math.hypot(back[0] * factor - easting_m, back[1] * factor - northing_m) > _ROUND_TRIP_M:
+    if math.hypot(back[0] * factor - easting_m, back[1] * factor - northing_m) > ROUND_TRIP_M:
         raise OutsideAreaOfUse(f"{shown} does not come back from longitude and latitude within 1 mm.")
     return longitude, latitude
 
@@ -133,9 +133,16 @@ def to_easting_northing(epsg: int, *, longitude_deg: float, latitude_deg: float)
     return easting * factor, northing * factor
 
 
+def area_scale(epsg: int, *, easting_m: float, northing_m: float) -> float:
+    """Areal scale of the grid at a place: area on the grid over area on the ellipsoid (PROJ's factors)."""
+    longitude, latitude = to_longitude_latitude(epsg, easting_m=easting_m, northing_m=northing_m)
+    factors = Proj(CRS.from_epsg(epsg)).get_factors(longitude, latitude, errcheck=True)
+    return float(factors.areal_scale)
+
+
 def _transform(epsg: int, to_degrees: bool, x: float, y: float, shown: str) -> tuple[float, float]:
     try:
-        first, second = _transformer(epsg, to_degrees).transform(x, y, errcheck=True)
+        first, second = transformer(epsg, to_degrees).transform(x, y, errcheck=True)
     except ProjError as error:
         raise OutsideAreaOfUse(f"{shown} has no place in EPSG {epsg}.") from error
     if not (math.isfinite(first) and math.isfinite(second)):

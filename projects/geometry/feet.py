@@ -46,6 +46,9 @@ def feet(alignment: Alignment, *, easting_m: float, northing_m: float) -> list[F
     Besides perpendicular feet this holds the corners and ends that are nearest points, and the
     farthest points of curves (`beyond_centre`) so that the reason for a refusal can be shown.
     """
+    if alignment.scale is not None:
+        own_easting, own_northing = alignment.from_grid(np.asarray(easting_m), np.asarray(northing_m))
+        easting_m, northing_m = float(own_easting), float(own_northing)
     elements = alignment.elements
     samples = alignment.samples
     x, y = easting_m - samples.origin[0], northing_m - samples.origin[1]

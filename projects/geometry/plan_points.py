@@ -8,6 +8,7 @@ from typing import Any
 
 from projects.geometry.curves import CurveError, FullSpiral, SpiralCurve, radius_m
 from projects.geometry.elements import Element
+from projects.geometry.ground_scale import GroundScale
 from projects.geometry.linear_units import LinearUnit
 from projects.geometry.plain_content import (
     as_list,
@@ -32,10 +33,12 @@ class PlanUnits:
 
     length: LinearUnit
     coordinate: LinearUnit
+    scale: GroundScale | None = None
 
     def point_m(self, point: tuple[Decimal, Decimal]) -> tuple[float, float]:
-        """Easting and northing in metres."""
-        return float(self.coordinate.to_metres(point[0])), float(self.coordinate.to_metres(point[1]))
+        """Easting and northing in metres: of the grid, or ground metres where stations are ground lengths."""
+        easting, northing = float(self.coordinate.to_metres(point[0])), float(self.coordinate.to_metres(point[1]))
+        return (easting, northing) if self.scale is None else self.scale.of_definition(easting, northing)
 
 
 @dataclass(frozen=True)

@@ -1,21 +1,25 @@
 """Position in plan: from a written station and offset to coordinates, or the other way round."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 import numpy as np
 
+from projects.geometry import crs
 from projects.geometry.alignment import Alignment, BeyondAlignment
 from projects.geometry.feet import ON
 from projects.geometry.parsing import StationText, parse_offset, parse_station
 from projects.geometry.place_text import PlaceTextError
 from projects.geometry.projection import AMBIGUOUS, Projection, project
-from projects.geometry.stated import PlainFinding, StatedPosition, finding, metres
+from projects.geometry.stated import PlainFinding, ReceiverFix, StatedPosition, finding, metres
 from projects.geometry.station_format import StationFormat
 
 STATED_STATION = "station and offset as stated"
 STATED_COORDINATES = "easting and northing as stated"
+BY_RECEIVER = "survey receiver with corrections"
+#: a fixed solution is good to 1-2 cm + 1 ppm (NGS guidelines for real-time surveys); more than this is none
+FIXED_WITHIN_M = Decimal("0.10")
 
 
 @dataclass(frozen=True)
@@ -33,9 +37,15 @@ class PlanPosition:
 
 
 def in_plan(
-    stated: StatedPosition, *, alignments: Mapping[str, Alignment], station_format: StationFormat
+    stated: StatedPosition,
+    *,
+    alignments: Mapping[str, Alignment],
+    station_format: StationFormat,
+    epsg_code: int | None = None,
 ) -> PlanPosition:
     """The position in plan. Coordinates go before a station; a station then only chooses among feet."""
+    if stated.rtk is not None:
+        return _from_receiver(stated, stated.rtk, alignments, epsg_code)
     if stated.easting_m is not None and stated.northing_m is not None:
         return _from_coordinates(stated, stated.easting_m, stated.northing_m, alignments)
     if stated.station:
@@ -187,10 +197,42 @@ def _offset(stated: str, behind_station: str, line: Alignment, problems: list[Pl
     return offset
 
 
-def _from_coordinates(
-    stated: StatedPosition, easting_m: Decimal, northing_m: Decimal, alignments: Mapping[str, Alignment]
+def _from_receiver(
+    stated: StatedPosition, fix: ReceiverFix, alignments: Mapping[str, Alignment], epsg_code: int | None
 ) -> PlanPosition:
-    place = PlanPosition(easting_m=metres(easting_m), northing_m=metres(northing_m), source=STATED_COORDINATES)
+    """Station and offset of a place measured with a survey receiver, through the project's map grid."""
+    problems: list[PlainFinding] = []
+    if fix.accuracy_m > FIXED_WITHIN_M:
+        problems.append(
+            finding(
+                "receiver-not-fixed",
+                "validity",
+                f"The receiver shows {fix.accuracy_m.normalize():f} m; a fixed solution is better than "
+                f"{FIXED_WITHIN_M} m. Wait for it, or state station and offset.",
+                accuracy_m=fix.accuracy_m,
+            )
+        )
+    if not epsg_code:
+        sentence = "The project has no coordinate system, so the receiver's place has no station. Enter its EPSG code."
+        return PlanPosition(findings=[*problems, finding("grid-not-known", "validity", sentence)])
+    try:
+        easting_m, northing_m = crs.to_easting_northing(
+            epsg_code, longitude_deg=float(fix.longitude_deg), latitude_deg=float(fix.latitude_deg)
+        )
+    except crs.CoordinateSystemError as error:
+        return PlanPosition(findings=[*problems, finding("coordinates-outside-grid", "validity", str(error))])
+    place = _from_coordinates(stated, metres(easting_m), metres(northing_m), alignments, BY_RECEIVER)
+    return replace(place, findings=[*problems, *place.findings])
+
+
+def _from_coordinates(
+    stated: StatedPosition,
+    easting_m: Decimal,
+    northing_m: Decimal,
+    alignments: Mapping[str, Alignment],
+    source: str = STATED_COORDINATES,
+) -> PlanPosition:
+    place = PlanPosition(easting_m=metres(easting_m), northing_m=metres(northing_m), source=source)
     chosen, unknown = dict(alignments), []
     if stated.alignment:
         code, problem = _alignment_code(stated.alignment, "", alignments)

@@ -39,7 +39,7 @@ def locate(
     in this project's stations (2 or 3); `lift` is the lift as stated, to be compared with the elevation.
     """
     station_format = StationFormat(station_digits)
-    place = in_plan(stated, alignments=alignments, station_format=station_format)
+    place = in_plan(stated, alignments=alignments, station_format=station_format, epsg_code=epsg_code)
     height = in_height(stated, place)
     problems = [*place.findings, *height.findings]
     named = [replace(area, code=code, kind=kind) for code, kind, area in areas]

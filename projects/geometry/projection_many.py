@@ -80,8 +80,10 @@ class Projector:
 
         Raises ValueError for coordinates that are not finite or more than 10,000 km away.
         """
-        x = np.atleast_1d(np.asarray(eastings_m, dtype=np.float64)) - self._origin[0]
-        y = np.atleast_1d(np.asarray(northings_m, dtype=np.float64)) - self._origin[1]
+        own_x, own_y = self._alignment.from_grid(
+            np.asarray(eastings_m, dtype=np.float64), np.asarray(northings_m, dtype=np.float64)
+        )
+        x, y = np.atleast_1d(own_x) - self._origin[0], np.atleast_1d(own_y) - self._origin[1]
         if x.size and not (np.abs(x).max() < _FARTHEST_M and np.abs(y).max() < _FARTHEST_M):
             raise ValueError("A coordinate is not finite or lies more than 10,000 km away. Nothing was projected.")
         squared = np.full(x.shape, np.inf)

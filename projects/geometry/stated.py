@@ -32,6 +32,22 @@ class GpsFix(Protocol):
         """How often the true place lies inside that radius; None if the device does not say."""
 
 
+class ReceiverFix(Protocol):
+    """A place measured with a survey receiver and corrections: the position itself; degrees on WGS 84."""
+
+    @property
+    def latitude_deg(self) -> Decimal:
+        """Latitude, north positive."""
+
+    @property
+    def longitude_deg(self) -> Decimal:
+        """Longitude, east positive."""
+
+    @property
+    def accuracy_m(self) -> Decimal:
+        """Radius that the receiver reports."""
+
+
 class StatedPosition(Protocol):
     """A position as the crew states it: station and offset as text, or coordinates, and a height."""
 
@@ -70,6 +86,10 @@ class StatedPosition(Protocol):
     @property
     def gps(self) -> GpsFix | None:
         """The satellite fix, if one was sent."""
+
+    @property
+    def rtk(self) -> ReceiverFix | None:
+        """The place as measured with a survey receiver, if that is the position."""
 
 
 @dataclass(frozen=True)

@@ -27,7 +27,11 @@ def convention_found(written: Sequence[tuple[str, float]], declared_unit: str) -
     for unit in units:
         for words, to_azimuth in _TO_AZIMUTH:
             if all(_fits(text, azimuth, unit, to_azimuth) for text, azimuth in written):
-                note = "" if unit == (declared_unit or "radians") else f", although the file declares {declared_unit or 'none'}"
+                note = (
+                    ""
+                    if unit == (declared_unit or "radians")
+                    else f", although the file declares {declared_unit or 'none'}"
+                )
                 return f"Directions are written {words}, in {unit}{note}. They are not used; coordinates are."
     return (
         "The directions written on the elements fit no convention (or are rounded more than 0.01 degree). "

@@ -22,7 +22,9 @@ class Document:
         """Raises `LandXmlError` for what is not a LandXML file with alignments in a known unit."""
         document = cls(read_tree(source))
         if not document.alignments:
-            raise LandXmlError("The file holds no alignment. Export the alignment itself, not only surfaces or parcels.")
+            raise LandXmlError(
+                "The file holds no alignment. Export the alignment itself, not only surfaces or parcels."
+            )
         _ = document.unit
         return document
 
@@ -56,8 +58,8 @@ class Document:
         found = _UNITS.get(written.casefold())
         if found is None:
             raise LandXmlError(
-                f"The file is in the unit “{written}”. Alignments are read in meter, foot or USSurveyFoot; export it in "
-                "one of these."
+                f"The file is in the unit “{written}”. Alignments are read in meter, foot or USSurveyFoot; export it "
+                "in one of these."
             )
         return found
 
@@ -79,7 +81,10 @@ class Document:
         node = self.root.first("CoordinateSystem")
         if node is None:
             return ""
-        parts = [node.get(name) for name in ("name", "desc", "horizontalDatum", "verticalDatum", "verticalCoordinateSystemName")]
+        parts = [
+            node.get(name)
+            for name in ("name", "desc", "horizontalDatum", "verticalDatum", "verticalCoordinateSystemName")
+        ]
         return ", ".join(dict.fromkeys(filter(None, parts)))[:200]
 
     @cached_property

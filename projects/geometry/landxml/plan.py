@@ -6,47 +6,16 @@ few follow the schema. Coordinates, radii, lengths and the turning sense are.
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
 from projects.geometry.elements import Element, ElementError
 from projects.geometry.landxml.numbers import Pair, optional_number, point, radius
+from projects.geometry.landxml.plan_reading import ERROR, ROUNDING, WARNING, ElementClosure, PlanReading
 from projects.geometry.landxml.safe_xml import LandXmlError, Node
 from projects.geometry.plain_content import plain_decimal
 
-# In the file's unit: what rounding explains, what is worth a warning, what makes the file unusable.
-ROUNDING, WARNING, ERROR = 0.002, 0.02, 0.5
 _SHORTEST = Decimal("0.0001")
-Remark = tuple[str, str, str]  # code, severity (information, warning, error), sentence
-
-
-@dataclass(frozen=True)
-class ElementClosure:
-    """How far an element, built from its start and its own figures, ends from the end point that the file states."""
-
-    number: int
-    kind: str
-    stated_length: Decimal | None
-    computed_length: float
-    misclosure: float | None  # file's unit; None where the file gives nothing to compare
-    compared: str
-
-
-@dataclass
-class PlanReading:
-    """Rows for `ElementTable`, closures, remarks, and the true azimuths of what had a direction written on it."""
-
-    rows: list[dict[str, Any]] = field(default_factory=list)
-    closures: list[ElementClosure] = field(default_factory=list)
-    remarks: list[Remark] = field(default_factory=list)
-    directions: list[tuple[str, float]] = field(default_factory=list)  # as written, true azimuth (radians)
-    before: Element | None = None
-
-    @property
-    def length(self) -> float:
-        """Sum of the elements, in the file's unit."""
-        return sum(closure.computed_length for closure in self.closures)
 
 
 def read_plan(geometry: Node, *, order: str, points: Mapping[str, Node]) -> PlanReading:
@@ -169,7 +138,11 @@ def _curve(reading: PlanReading, node: Node, number: int, order: str, points: Ma
         raise LandXmlError(f"{where}: start, centre, end and rot give {length:.3f}, but length says {stated}.{hint}")
     if by_chords:
         reading.remarks.append(
-            ("chord-definition", "information", f"{where} is by the chord definition; its length is taken from its points.")
+            (
+                "chord-definition",
+                "information",
+                f"{where} is by the chord definition; its length is taken from its points.",
+            )
         )
     if node.get("dirStart"):
         reading.directions.append((node.get("dirStart"), _azimuth(direction)))
@@ -215,7 +188,10 @@ def _spiral(reading: PlanReading, node: Node, number: int, order: str, points: M
     corner = point(node.first("PI"), f"{where}, PI", order=order, points=points)
     direction, compared = None, ""
     if corner is not None and _polar(start, corner)[1] > 1e-6:
-        direction, compared = _polar(start, corner)[0], "the tangent through its PI with radii and length, and the end point"
+        direction, compared = (
+            _polar(start, corner)[0],
+            "the tangent through its PI with radii and length, and the end point",
+        )
         bend = math.remainder(_polar(corner, end)[0] - direction, 2.0 * math.pi)
         if abs(bend) > 1e-6 and bend * sign < 0:
             raise LandXmlError(f"{where}: rot says it turns {turn}, but start, PI and end turn the other way.")
@@ -237,7 +213,11 @@ def _spiral(reading: PlanReading, node: Node, number: int, order: str, points: M
         parameter = math.sqrt(float(from_radius or to_radius or 0) * float(stated))
         if abs(parameter - abs(float(constant))) > WARNING:
             reading.remarks.append(
-                ("parameter-differs", "warning", f"{where}: A is written as {constant:.3f}, radius and length give {parameter:.3f}.")
+                (
+                    "parameter-differs",
+                    "warning",
+                    f"{where}: A is written as {constant:.3f}, radius and length give {parameter:.3f}.",
+                )
             )
     row: dict[str, Any] = {"kind": "spiral", "start": _plain(start), "end": _plain(end), "turn": turn}
     row["length"] = plain_decimal(stated)

@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from projects.geometry.landxml.numbers import number, optional_number
-from projects.geometry.landxml.plan import Remark
+from projects.geometry.landxml.plan_reading import Remark
 from projects.geometry.landxml.safe_xml import LandXmlError, Node
 from projects.geometry.plain_content import plain_decimal
 from projects.geometry.stationing import BACK_TOLERANCE
@@ -58,7 +58,11 @@ def read_equations(alignment: Node, *, start: Decimal) -> EquationReading:
             )
         if back is None:
             reading.remarks.append(
-                ("equation-without-back", "information", f"{where} has no staBack; {plain_decimal(reached)} follows from its place.")
+                (
+                    "equation-without-back",
+                    "information",
+                    f"{where} has no staBack; {plain_decimal(reached)} follows from its place.",
+                )
             )
         decreasing = node.get("staIncrement").casefold() == "decreasing"
         row = {"internal": plain_decimal(here), "ahead": plain_decimal(ahead[n] or Decimal(0))}

@@ -113,7 +113,7 @@ def _refuse_document_type(*_: Any) -> None:
     raise LandXmlError("The file declares a document type (DTD). LandXML has none, so the file is not read.")
 
 
-def _refuse_entity(*_: Any) -> None:
+def _refuse_entity(*_: Any) -> int:
     raise LandXmlError("The file declares or uses entities, which LandXML does not need. It is not read.")
 
 
@@ -166,7 +166,7 @@ _BROKEN = {
     "XML_ERROR_PARTIAL_CHAR": "ends in the middle of a character: it is cut short",
     "XML_ERROR_TAG_MISMATCH": "closes an element that is not open",
     "XML_ERROR_UNDEFINED_ENTITY": "uses an entity that is not declared",
-    "XML_ERROR_INVALID_TOKEN": "holds a character that XML does not allow there, or is in another encoding than it says",
+    "XML_ERROR_INVALID_TOKEN": "holds a character that XML does not allow there, is in another encoding, or is no XML",
 }
 _CODES = {getattr(expat.errors, name): words for name, words in _BROKEN.items() if hasattr(expat.errors, name)}
 
@@ -183,7 +183,9 @@ def reduced(root: Node) -> str:
 
 
 def _written(node: Node) -> str:
-    attributes = "".join(f" {name}={quoteattr(value)}" for name, value in node.attributes.items() if name.isidentifier())
+    attributes = "".join(
+        f" {name}={quoteattr(value)}" for name, value in node.attributes.items() if name.isidentifier()
+    )
     inside = escape(node.text) + "".join(map(_written, node.children))
     return f"<{node.name}{attributes}>{inside}</{node.name}>"
 
