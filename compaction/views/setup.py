@@ -3,17 +3,22 @@
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
+from uuid import uuid4
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
-from compaction.actions import place
+from compaction.actions import geometry_previews, place
+from compaction.actions.references import Issued
 from compaction.actions.refusals import Refused
 from compaction.calculations.quantities import quantise
 from compaction.forms.places import AreaForm, BaselineForm
+from compaction.models import GeometryPreview
 from compaction.queries import limits, set_up
+from compaction.queries.alignments import area_lines, area_size
+from compaction.queries.rows import has_tests
 from compaction.views.acting import attempt
 from compaction.views.display import word
 from projects import access
@@ -57,7 +62,7 @@ def _page(
         status=422 if baseline or area else None,
         items=_items(opened, under),
         alignments=[(code, entries[-1]) for code, entries in sorted(under.alignments.items())],
-        areas=[(code, entries[-1]) for code, entries in sorted(under.areas.items())],
+        areas=[(lines[-1], area_size(opened, lines[-1], now=now)) for _, lines in sorted(area_lines(opened).items())],
         baseline_form=baseline or BaselineForm(initial={"unit": unit, "coordinate_unit": unit}),
         area_form=area or AreaForm(alignments=sorted(under.alignments)),
         open_baseline=bool(baseline) or not under.alignments,
@@ -78,6 +83,8 @@ def _items(opened: Open, under: set_up.SetUp) -> list[Item]:
     no_area = "optional: criteria can name an area, and exempt areas are drawn"
     no_curve = f"no {curve} yet; percent compaction has no maximum to go by"
     no_criteria = "no criteria yet; tests are worked out but not judged"
+    no_apparatus = "optional: tests remark what is out of date or not calibrated as used"
+    no_certificate = "optional: once one is kept for a method, tests by people without one are remarked"
     staffed = f"still without: {', '.join(missing_roles)}" if missing_roles else f"{len(under.roster)} on the roster"
     keyed = f"{keys} in force" if keys else "optional: for phones and programs that post tests"
     return [
@@ -92,6 +99,14 @@ def _items(opened: Open, under: set_up.SetUp) -> list[Item]:
             "specifications",
         ),
         Item(not missing_roles, True, "People", staffed, "people"),
+        Item(bool(under.apparatus), False, "Apparatus", _named(under.apparatus) or no_apparatus, "apparatus"),
+        Item(
+            bool(under.instruments.certificates),
+            False,
+            "Operators’ certificates",
+            f"{len(under.instruments.certificates)} kept" if under.instruments.certificates else no_certificate,
+            "certificates",
+        ),
         Item(bool(keys), False, "Device keys", keyed, "keys" if opened.may("manage-keys") else ""),
     ]
 
@@ -116,27 +131,12 @@ def add_baseline(request: HttpRequest, opened: Open, now: datetime) -> HttpRespo
 
     def work() -> Any:
         given = form.cleaned_data
-        under = set_up.load(opened.project, setup_seq=opened.setup_seq)
-        return _issue(
-            lambda: place.issue_alignment(
-                opened=opened,
-                code=given["code"],
-                rev=len(under.alignments.get(given["code"], [])) + 1,
-                name=given["name"],
-                content={
-                    "kind": "baseline",
-                    "unit": given["unit"],
-                    "coordinate_unit": given["coordinate_unit"],
-                    "start_station": given["start_station"],
-                    "points": given["points"],
-                },
-                now=now,
-            )
-        )
+        names = ("unit", "coordinate_unit", "start_station", "points")
+        content = {"kind": "baseline", **{name: given[name] for name in names}}
+        return _ask_or_issue(opened, "alignment", given, content, now)
 
-    if form.is_valid() and attempt(form, work) is not None:
-        messages.success(request, f"Alignment {form.cleaned_data['code']} is in force.")
-        return redirect("set-up", opened.project.code)
+    if form.is_valid() and (done := attempt(form, work)) is not None:
+        return _shown(request, opened, done, f"Alignment {form.cleaned_data['code']} is in force.")
     return _page(request, opened, now, baseline=form)
 
 
@@ -154,27 +154,45 @@ def add_area(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
         content = {"alignment": found.alignment}
         for name in ("station_from_m", "station_to_m", "offset_from_m", "offset_to_m"):
             content[name] = format(quantise(getattr(found, name)).normalize(), "f")
-        return _issue(
-            lambda: place.issue_area(
-                opened=opened,
-                code=given["code"],
-                rev=len(under.areas.get(given["code"], [])) + 1,
-                name=given["name"],
-                kind=given["kind"],
-                content=content,
-                reason=given["reason"],
-                now=now,
-            )
-        )
+        return _ask_or_issue(opened, "area", given, content, now)
 
-    if form.is_valid() and attempt(form, work) is not None:
-        messages.success(request, f"Area {form.cleaned_data['code']} is in force; tests are placed anew.")
-        return redirect("set-up", opened.project.code)
+    if form.is_valid() and (done := attempt(form, work)) is not None:
+        return _shown(request, opened, done, f"Area {form.cleaned_data['code']} is in force.")
     return _page(request, opened, now, area=form)
 
 
-def _issue(work: Any) -> Any:
+def _ask_or_issue(
+    opened: Open, kind: str, given: dict[str, Any], content: dict[str, Any], now: datetime
+) -> GeometryPreview | Issued:
+    """Where tests could move, ask first what would happen to them; else the revision is issued at once."""
+    code, name = given["code"], given["name"]
+    area_kind, reason = given.get("kind", ""), given.get("reason", "")
+    if has_tests(opened):
+        return geometry_previews.begin(
+            opened=opened,
+            client_uuid=uuid4(),
+            kind=kind,
+            code=code,
+            name=name,
+            content=content,
+            area_kind=area_kind,
+            reason=reason,
+            now=now,
+        )
+    under = set_up.load(opened.project, setup_seq=opened.setup_seq)
+    rev = len((under.alignments if kind == "alignment" else under.areas).get(code, [])) + 1
     try:
-        return work()
+        if kind == "alignment":
+            return place.issue_alignment(opened=opened, code=code, rev=rev, name=name, content=content, now=now)
+        return place.issue_area(
+            opened=opened, code=code, rev=rev, name=name, kind=area_kind, content=content, reason=reason, now=now
+        )
     except RevisionConflict as error:
         raise Refused(f"{error} Somebody else changed it in between; look again.") from error
+
+
+def _shown(request: HttpRequest, opened: Open, done: GeometryPreview | Issued, sentence: str) -> HttpResponse:
+    if isinstance(done, GeometryPreview):
+        return redirect("geometry-preview", opened.project.code, done.client_uuid)
+    messages.success(request, sentence)
+    return redirect("set-up", opened.project.code)
