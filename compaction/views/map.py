@@ -37,6 +37,7 @@ def page(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
         "compaction/map.html",
         lifts=found,
         lift=lift,
+        alignments=map_rows.geometry(opened, now=now).alignments,
         marks=[{"key": mark, "words": words, "shown": mark not in hidden} for mark, words in MARK_WORDS.items()],
         date_from=_day(request, "from"),
         date_to=_day(request, "to"),

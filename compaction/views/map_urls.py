@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from compaction.views import layers, map, plots
+from compaction.views import layers, map, plots, station_profile
 
 urlpatterns: list[URLPattern] = [
     path("p/<slug:code>/map", map.page, name="map"),
@@ -13,6 +13,8 @@ urlpatterns: list[URLPattern] = [
     path("p/<slug:code>/map/placements.geojson", layers.placements, name="layer-placements"),
     path("p/<slug:code>/map/areas.geojson", layers.areas, name="layer-areas"),
     path("p/<slug:code>/map/alignment.geojson", layers.alignment, name="layer-alignment"),
+    path("p/<slug:code>/profile", station_profile.page, name="station-profile"),
+    path("p/<slug:code>/profile.svg", station_profile.drawing, name="station-profile-plot"),
     path("p/<slug:code>/tests/<uuid:uuid>/curve.svg", plots.curve_of_test, name="test-curve-plot"),
     path("p/<slug:code>/references/<str:reference>/<int:rev>/curve.svg", plots.reference_curve, name="curve-plot"),
     path("p/<slug:code>/run-chart.svg", plots.run_chart, name="run-chart"),

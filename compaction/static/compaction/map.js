@@ -14,6 +14,7 @@
   const table = document.getElementById("map-rows");
   const tableNote = document.getElementById("map-rows-note");
   const list = document.getElementById("map-list");
+  const profile = document.getElementById("map-profile");
   const legend = [...document.querySelectorAll("[data-mark]")];
   const MOST_ROWS = 100;
   let site = null;
@@ -71,6 +72,7 @@
         for (const text of [
           site.plan.looks[test.mark].words,
           it.percent ? `${it.percent} %` + (it.limit ? ` of ${it.limit} %` : "") : "",
+          it.relative_density ? `relative density ${it.relative_density} %` + (it.relative_density_limit ? ` of ${it.relative_density_limit} %` : "") : "",
           [it.station, it.offset].filter(Boolean).join(", "),
           it.lift === null ? "" : it.lift,
           `${it.day} ${it.time}`,
@@ -171,6 +173,7 @@
     stop();
     said.textContent = "Loading …";
     if (site) site.load(lift.value);
+    if (profile) profile.src = `${profile.dataset.address}?lift=${lift.value}`;
   });
   for (const box of legend) box.addEventListener("change", () => show());
   for (const input of [from, to]) {

@@ -1,0 +1,134 @@
+"""Station against elevation: grade line, subgrade and ground, fill as placed, and every test with its mark."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from compaction.plots import drawing, marks
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+#: more tests than this are drawn small
+MANY = 400
+_LINES = {
+    "finished grade": {"color": drawing.INK, "linewidth": 1.6},
+    "subgrade": {"color": drawing.INK, "linewidth": 1.1, "linestyle": (0, (6, 2))},
+    "original ground": {"color": "#5f4924", "linewidth": 1.2, "linestyle": (0, (3, 2, 1, 2))},
+}
+
+
+@dataclass(frozen=True)
+class Band:
+    """Fill of one lift between two stations, up to an elevation; the thickness is None where nobody said."""
+
+    lift: int
+    station_from_m: float
+    station_to_m: float
+    top_m: float
+    thickness_m: float | None
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A test: where, how marked, what people call it."""
+
+    station_m: float
+    elevation_m: float
+    mark: str
+    name: str
+
+
+def draw(
+    *,
+    lines: Sequence[tuple[str, Sequence[tuple[float, float]]]],
+    bands: Sequence[Band],
+    spots: Sequence[Spot],
+    title: str,
+    station_text: Callable[[float], str],
+    unit: str,
+    unit_m: float,
+    datum: str = "",
+    without_height: int = 0,
+) -> bytes:
+    """The drawing. `lines` are (name, [(station, elevation)]) in metres; both axes are in the unit of the alignment."""
+    from matplotlib.ticker import FuncFormatter, MaxNLocator
+
+    made, axes = drawing.figure(width_in=10.5, height_in=4.0)
+    title = drawing.clean(title, longest=90)
+    axes.set_title(title, fontsize=11, color=drawing.INK, loc="left")
+    axes.set_ylabel(drawing.clean(f"Elevation, {unit}" + (f" ({datum})" if datum else "")), color=drawing.INK)
+    axes.set_xlabel("Station", color=drawing.INK)
+    _bands(axes, bands, unit_m)
+    for name, points in lines:
+        if points:
+            xs, ys = [station / unit_m for station, _ in points], [elevation / unit_m for _, elevation in points]
+            axes.plot(xs, ys, label=name, zorder=3, **_LINES[name])  # type: ignore[arg-type]
+    entries = marks.plot(
+        axes,
+        [(spot.station_m / unit_m, spot.elevation_m / unit_m, spot.mark) for spot in spots],
+        size=8 if len(spots) <= MANY else 4,
+    )
+    for collected in axes.lines if len(spots) > MANY else ():
+        if collected.get_linestyle() == "None":
+            collected.set_rasterized(True)  # thousands of marks as one picture instead of thousands of paths
+    axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: station_text(float(value) * unit_m)))
+    axes.xaxis.set_major_locator(MaxNLocator(8, steps=[1, 2, 5, 10]))
+    if not (spots or bands or any(points for _, points in lines)):
+        axes.set_xticks([])
+        axes.set_yticks([])
+        axes.text(0.5, 0.5, "No test here has an elevation yet.", ha="center", transform=axes.transAxes)
+    else:
+        drawing.legend(made, axes, entries, columns=3)
+    return drawing.svg(made, title=title, description=_say(spots, bands, without_height))
+
+
+def _bands(axes: "Axes", bands: Sequence[Band], unit_m: float) -> None:
+    """Placements as boxes of their thickness; without one, a line at the top. Each lift says its number once."""
+    from matplotlib.collections import LineCollection
+    from matplotlib.patches import Rectangle
+
+    tops = []
+    for band in bands:
+        top, start, end = band.top_m / unit_m, band.station_from_m / unit_m, band.station_to_m / unit_m
+        if band.thickness_m is None:
+            tops.append([(start, top), (end, top)])
+            continue
+        height = band.thickness_m / unit_m
+        axes.add_patch(
+            Rectangle(
+                (start, top - height),
+                end - start,
+                height,
+                facecolor="#eee7da",
+                edgecolor="#5f4924",
+                linewidth=0.6,
+                zorder=1,
+            )
+        )
+    axes.add_collection(LineCollection(tops, colors="#5f4924", linewidths=1.4, zorder=1))
+    if bands:
+        axes.autoscale_view()
+    for lift in sorted({band.lift for band in bands})[:40]:
+        first = min((band for band in bands if band.lift == lift), key=lambda band: band.station_from_m)
+        axes.annotate(
+            str(lift),
+            (first.station_from_m / unit_m, first.top_m / unit_m),
+            xytext=(-3, -1),
+            textcoords="offset points",
+            ha="right",
+            va="top",
+            fontsize=7.5,
+            color="#5f4924",
+        )
+
+
+def _say(spots: Sequence[Spot], bands: Sequence[Band], without_height: int) -> str:
+    counts: dict[str, int] = {}
+    for spot in spots:
+        counts[spot.mark] = counts.get(spot.mark, 0) + 1
+    told = ", ".join(f"{number} {marks.MARK_WORDS[mark]}" for mark, number in counts.items())
+    lifts = sorted({band.lift for band in bands})
+    placed = f" Fill placed in lifts {lifts[0]} to {lifts[-1]}." if lifts else ""
+    missing = f" {without_height} tests here have no elevation and are not drawn." if without_height else ""
+    return f"{len(spots)} tests{': ' + told if told else ''}.{placed}{missing}"
