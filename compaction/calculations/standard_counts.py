@@ -9,16 +9,18 @@ from compaction.calculations.errors import NotEnoughReadings, OutsideValidity
 from compaction.calculations.quantities import quantise
 from compaction.facts import Finding
 
-#: Half-life of caesium 137, years (from memory); americium 241 in the moisture source loses 0.16 % a year: left out.
+#: Half-lives, years (from memory): caesium 137 in the density source loses 2.3 % a year, americium 241 in the moisture
+#: source 0.16 %.
 CAESIUM_137_HALF_LIFE_YEARS: Final = Decimal("30.2")
+AMERICIUM_241_HALF_LIFE_YEARS: Final = Decimal("432")
 DAYS_A_YEAR: Final = Decimal("365.25")
 #: Allowed change in percent of the reference. ASTM D6938 section on standardisation (from memory); the same limits
 #: stand on a state contractor's quality-control form of April 2011.
 ALLOWED_CHANGE_PCT: Final = {"density": Decimal(1), "moisture": Decimal(2)}
 
 
-def decayed_count(*, count: Decimal, days: int) -> Decimal:
-    """A density standard count brought forward by the decay of caesium 137: N exp(-ln 2 t / 30.2 years).
+def decayed_count(*, count: Decimal, days: int, half_life_years: Decimal = CAESIUM_137_HALF_LIFE_YEARS) -> Decimal:
+    """A standard count brought forward by the decay of its source: N exp(-ln 2 t / half-life), caesium 137 if not said.
 
     Validity: days >= 0. Raises `OutsideValidity`. Source: law of radioactive decay; the half-life from memory.
 
@@ -33,7 +35,7 @@ def decayed_count(*, count: Decimal, days: int) -> Decimal:
             limit=Decimal(0),
             unit="d",
         )
-    years = float(days / (DAYS_A_YEAR * CAESIUM_137_HALF_LIFE_YEARS))
+    years = float(days / (DAYS_A_YEAR * half_life_years))
     return quantise(count * Decimal(repr(exp(-log(2) * years))))
 
 
