@@ -31,30 +31,11 @@ class LotJudgement:
     sentence: str
 
 
-def mean(values: Sequence[Decimal]) -> Decimal:
-    """Arithmetic mean. Raises `NotEnoughReadings` for none. Source: common statistics (no source).
+def at_least(values: Sequence[Decimal], number: int) -> None:
+    """Raise `NotEnoughReadings` for a lot of fewer tests than a rule needs. Source: common practice (no source).
 
-    >>> mean([Decimal(96), Decimal(97), Decimal(99), Decimal(100)])
-    Decimal('98')
+    >>> at_least([Decimal(96)], 1)
     """
-    _at_least(values, 1)
-    return sum(values, Decimal(0)) / len(values)
-
-
-def standard_deviation(values: Sequence[Decimal]) -> Decimal:
-    """Standard deviation of a sample, with n - 1. Raises `NotEnoughReadings` below two values.
-
-    Source: FAA Advisory Circular 150/5370-10, section 110 (from memory).
-
-    >>> round(standard_deviation([Decimal(2), Decimal(4), Decimal(6), Decimal(8)]), 2)
-    Decimal('2.58')
-    """
-    _at_least(values, 2)
-    middle = mean(values)
-    return (sum(((value - middle) ** 2 for value in values), Decimal(0)) / (len(values) - 1)).sqrt()
-
-
-def _at_least(values: Sequence[Decimal], number: int) -> None:
     if len(values) < number:
         raise NotEnoughReadings(
             "lot-too-small",
@@ -63,8 +44,37 @@ def _at_least(values: Sequence[Decimal], number: int) -> None:
         )
 
 
+def mean(values: Sequence[Decimal]) -> Decimal:
+    """Arithmetic mean, in the unit of the values. Raises `NotEnoughReadings` for none.
+
+    Source: common statistics (no source).
+
+    >>> mean([Decimal(96), Decimal(97), Decimal(99), Decimal(100)])
+    Decimal('98')
+    """
+    at_least(values, 1)
+    return sum(values, Decimal(0)) / len(values)
+
+
+def standard_deviation(values: Sequence[Decimal]) -> Decimal:
+    """Standard deviation of a sample, with n - 1, in the unit of the values.
+
+    Raises `NotEnoughReadings` below two values.
+
+    Source: FAA Advisory Circular 150/5370-10, section 110 (from memory).
+
+    >>> round(standard_deviation([Decimal(2), Decimal(4), Decimal(6), Decimal(8)]), 2)
+    Decimal('2.58')
+    """
+    at_least(values, 2)
+    middle = mean(values)
+    return (sum(((value - middle) ** 2 for value in values), Decimal(0)) / (len(values) - 1)).sqrt()
+
+
 def moving_averages(values: Sequence[Decimal], *, of: int) -> list[Decimal]:
-    """Mean of each run of `of` consecutive tests, in order; none where there are fewer. Source: common practice.
+    """Mean of each run of `of` consecutive tests, in order and in their unit; none where there are fewer.
+
+    Validity: runs of one test and more. Raises `OutsideValidity`. Source: common practice (no source).
 
     >>> moving_averages([Decimal(94), Decimal(96), Decimal(98)], of=2)
     [Decimal('95'), Decimal('97')]
@@ -75,7 +85,7 @@ def moving_averages(values: Sequence[Decimal], *, of: int) -> list[Decimal]:
 
 
 def quality_index(values: Sequence[Decimal], *, lower: Decimal | None = None, upper: Decimal | None = None) -> Decimal:
-    """Quality index to one limit: (mean - lower) / s or (upper - mean) / s; give exactly one limit.
+    """Quality index to one limit, a ratio: (mean - lower) / s or (upper - mean) / s; give exactly one limit.
 
     Raises `NotEnoughReadings`, and `OutsideValidity` where all tests are equal (s = 0) or not one limit is given.
     Source: FAA Advisory Circular 150/5370-10, section 110 (from memory).
@@ -126,7 +136,7 @@ def printed_quality_index_findings(
 
 
 def within_one_limit_pct(*, quality_index: Decimal, tests: int) -> Decimal:
-    """Percent of a lot on the good side of one limit, estimated from its quality index and number of tests.
+    """Percentage of a lot on the good side of one limit, estimated from its quality index and number of tests.
 
     100 (1 - I_x(n/2 - 1, n/2 - 1)) with x = 1/2 - Q sqrt(n) / (2 (n - 1)), held between 0 and 1. Validity: at least 3
     tests. Raises `NotEnoughReadings`. Source: symmetric beta form of FAA AC 150/5370-10 section 110 and AASHTO R 9
@@ -177,7 +187,7 @@ def percent_within_limits_pct(
     """
     if lower is None and upper is None:
         raise OutsideValidity("limit-needed", "Percent within limits needs a lower or an upper limit.")
-    _at_least(values, FEWEST_WITHIN_LIMITS)
+    at_least(values, FEWEST_WITHIN_LIMITS)
     if standard_deviation(values) == 0:
         inside = (lower is None or values[0] >= lower) and (upper is None or values[0] <= upper)
         return _HUNDRED if inside else Decimal(0)
@@ -192,6 +202,7 @@ def percent_within_limits_pct(
 def as_tabulated_pct(*, quality_index: Decimal, tests: int) -> Decimal:
     """Percent within one limit as a table of whole percents gives it: the next higher entry; below zero 100 less that.
 
+    Validity: at least 3 tests. Raises `NotEnoughReadings`.
     Source: statistical acceptance clause of a public construction contract (between entries the next higher value, for
     a negative index 100 minus the table value; read); FAA AC 150/5370-10, section 110 (from memory).
 
@@ -226,7 +237,7 @@ def moving_average_at_least(values: Sequence[Decimal], *, of: int, limit: Decima
     >>> moving_average_at_least([Decimal(94), Decimal(96), Decimal(98)], of=2, limit=Decimal(95)).met
     True
     """
-    _at_least(values, of)
+    at_least(values, of)
     return _judgement(
         "moving_average", f"The lowest moving average of {of} tests", min(moving_averages(values, of=of)), limit
     )

@@ -9,7 +9,7 @@ import numpy as np
 
 from compaction.calculations.zero_air_voids import zero_air_voids_dry_density_kgm3
 from compaction.facts import ReferenceFacts
-from compaction.plots import drawing, fitted_line, marks
+from compaction.plots import drawing, fitted_line, marks, saturation_lines
 from compaction.plots.scale import Scale, plain, signed
 from compaction.register import MARK_WORDS
 
@@ -107,6 +107,11 @@ def draw(
         label=voids_words,
     )  # fmt: skip
     said.append(f"Line of {voids_words}.")
+    said.append(
+        saturation_lines.draw(
+            axes, along, specific_gravity=gravity, water_density_kgm3=water_density_kgm3, scale=scale
+        )
+    )
 
     if window is not None:
         governing = corrected or Peak(reference.maximum_dry_density_kgm3, reference.optimum_water_content_pct)

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from statistics import mean, stdev
 from typing import TYPE_CHECKING
 
 from compaction.plots import drawing, marks
@@ -29,14 +30,26 @@ class RunPoint:
     reference: str = ""
 
 
-def draw(points: Sequence[RunPoint], *, scale: Scale, title: str) -> bytes:
-    """The last `MOST_TESTS` of the points, oldest first. Voided tests and repeats are the caller's to leave out."""
+def draw(
+    points: Sequence[RunPoint],
+    *,
+    scale: Scale,
+    title: str,
+    mean_of: int = MEAN_OF,
+    spread: bool = False,
+    axis: str = "",
+) -> bytes:
+    """The last `MOST_TESTS` of the points, oldest first. Voided tests and repeats are the caller's to leave out.
+
+    `mean_of` tests make the moving mean; `spread` adds the mean of all with two standard deviations to each side;
+    `axis` names another quantity than percent compaction.
+    """
     made, axes = drawing.figure(width_in=9.0, height_in=4.2)
     left_out = max(0, len(points) - MOST_TESTS)
     shown = list(points)[left_out:]
     title = drawing.clean(title, longest=90)
     axes.set_title(title, fontsize=11, color=drawing.INK, loc="left")
-    axes.set_ylabel(scale.percent_axis, color=drawing.INK)
+    axes.set_ylabel(drawing.clean(axis) or scale.percent_axis, color=drawing.INK)
     axes.set_xlabel("Test, in the order of testing", color=drawing.INK)
     if not shown:
         axes.set_xticks([])
@@ -49,7 +62,9 @@ def draw(points: Sequence[RunPoint], *, scale: Scale, title: str) -> bytes:
     axes.set_ylim(low - max(1.0, (high - low) * 0.08), high + max(1.0, (high - low) * 0.14))
     axes.set_xlim(-0.7, len(shown) - 0.3)
     _draw_limits(axes, shown)
-    _draw_mean(axes, values)
+    _draw_mean(axes, values, mean_of)
+    if spread:
+        _draw_spread(axes, values)
     _draw_references(axes, shown)
     entries = marks.plot(
         axes,
@@ -65,20 +80,48 @@ def draw(points: Sequence[RunPoint], *, scale: Scale, title: str) -> bytes:
 
 
 def _draw_limits(axes: "Axes", shown: Sequence[RunPoint]) -> None:
-    """The limit as steps: it may differ from zone to zone and after a revision."""
-    limits = [float("nan") if point.minimum_percent is None else float(point.minimum_percent) for point in shown]
-    edges = [number - 0.5 for number in range(len(shown) + 1)]
-    axes.stairs(limits, edges, baseline=None, color=drawing.INK, linewidth=1.6, label="least required", zorder=3)
+    """The limit of each test: it may differ by zone or revision. No risers, a hedge of which would hide tests."""
+    runs: list[list[float]] = []  # limit, first, last
+    for number, point in enumerate(shown):
+        if point.minimum_percent is None:
+            continue
+        limit = float(point.minimum_percent)
+        if runs and runs[-1][0] == limit and runs[-1][2] == number - 1:
+            runs[-1][2] = number
+        else:
+            runs.append([limit, number, number])
+    axes.hlines(
+        [run[0] for run in runs],
+        [run[1] - 0.5 for run in runs],
+        [run[2] + 0.5 for run in runs],
+        color=drawing.INK,
+        linewidth=1.6,
+        label="least required",
+        zorder=3,
+    )
 
 
-def _draw_mean(axes: "Axes", values: Sequence[float]) -> None:
-    if len(values) < 2 * MEAN_OF:
+def _draw_mean(axes: "Axes", values: Sequence[float], of: int) -> None:
+    if len(values) < 2 * of:
         return
-    means = [sum(values[at - MEAN_OF : at]) / MEAN_OF for at in range(MEAN_OF, len(values) + 1)]
+    means = [sum(values[at - of : at]) / of for at in range(of, len(values) + 1)]
     axes.plot(
-        range(MEAN_OF - 1, len(values)), means, color=drawing.BLUE, linewidth=1.3, linestyle=(0, (6, 2)), zorder=4,
-        label=f"mean of the last {MEAN_OF}",
+        range(of - 1, len(values)), means, color=drawing.BLUE, linewidth=1.3, linestyle=(0, (6, 2)), zorder=4,
+        label=f"mean of the last {of}",
     )  # fmt: skip
+
+
+def _draw_spread(axes: "Axes", values: Sequence[float]) -> None:
+    """Mean and mean +- 2 s of all tests shown: where most lie, no limit of acceptance."""
+    if len(values) < 3:
+        return
+    middle, sd = mean(values), stdev(values)
+    axes.axhline(middle, color=drawing.GREY, linewidth=1, zorder=2, label=f"mean {middle:.1f}")
+    for number, side in enumerate((-2, 2)):
+        label = f"mean ± 2 s (s {sd:.1f})" if number == 0 else "_"
+        axes.axhline(middle + side * sd, color=drawing.GREY, linewidth=1, linestyle=(0, (2, 3)), zorder=2, label=label)
+    low, high = axes.get_ylim()
+    axes.set_ylim(min(low, middle - 2.3 * sd), max(high, middle + 2.6 * sd))
 
 
 def _draw_references(axes: "Axes", shown: Sequence[RunPoint]) -> None:

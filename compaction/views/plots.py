@@ -18,6 +18,7 @@ from compaction.queries.display import DENSITY_STEPS
 from compaction.queries.rows import TestFilter, story, test_rows
 from compaction.queries.set_up_lists import reference_list
 from compaction.register import VOIDED, TestRow, mark
+from compaction.views import other_plots
 from compaction.views.layers import chosen_lift
 from projects.access import Open
 from projects.views.opening import project_page
@@ -29,7 +30,7 @@ def _scale(opened: Open) -> Scale:
     return Scale(opened.project.units, DENSITY_STEPS[opened.project.units], opened.project.words)
 
 
-def _svg(drawn: bytes) -> HttpResponse:
+def svg_answer(drawn: bytes) -> HttpResponse:
     """Opened by itself a drawing may style itself and nothing else; there is no script in it to run."""
     response = HttpResponse(drawn, content_type="image/svg+xml; charset=utf-8")
     response["Content-Security-Policy"] = (
@@ -49,9 +50,19 @@ def curve_of_test(request: HttpRequest, opened: Open, now: datetime, uuid: UUID)
     reference = under.reference(found.row.reference_code, found.row.performed_at) if found.row.reference_code else None
     if reference is None:
         raise Http404("The test names no reference that the project has.")
-    corrected = _corrected(found.outcome, reference)
     specification = under.specification(found.row.zone, found.row.performed_at)
-    return _svg(
+    if reference.kind in other_plots.KINDS:
+        return svg_answer(
+            other_plots.drawn(
+                reference,
+                members=under.family(reference.code, found.row.performed_at),
+                rows=test_rows(opened, TestFilter(reference=reference.code), limit=MOST_FIELD_POINTS),
+                scale=_scale(opened),
+                about=(found.row, found.outcome),
+            )
+        )
+    corrected = _corrected(found.outcome, reference)
+    return svg_answer(
         proctor_curve.draw(
             reference,
             scale=_scale(opened),
@@ -72,12 +83,20 @@ def reference_curve(request: HttpRequest, opened: Open, now: datetime, reference
     if line is None:
         raise Http404("There is no such revision.")
     under = set_up.load(opened.project, setup_seq=opened.setup_seq)
+    if line.facts.kind in other_plots.KINDS:
+        members = (under.reference(code, now) for code in line.facts.family)
+        rows = test_rows(opened, TestFilter(reference=reference), limit=MOST_FIELD_POINTS)
+        return svg_answer(
+            other_plots.drawn(
+                line.facts, members=[one for one in members if one is not None], rows=rows, scale=_scale(opened)
+            )
+        )
     specification = under.specification("", now)
     criteria = [one for one in specification.criteria if not one.zone] if specification else []
     if specification and not criteria:
         zone = specification.criteria[0].zone
         criteria = [one for one in specification.criteria if one.zone == zone]
-    return _svg(
+    return svg_answer(
         proctor_curve.draw(
             line.facts,
             scale=_scale(opened),
@@ -110,7 +129,7 @@ def run_chart(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse
     ]
     narrowed = [f"lift {lift}" if lift is not None else "", f"zone {zone}" if zone else "", reference]
     title = ", ".join(filter(None, [f"{opened.project.name}: percent compaction", *narrowed]))
-    return _svg(run_chart_drawing.draw(points, scale=_scale(opened), title=title))
+    return svg_answer(run_chart_drawing.draw(points, scale=_scale(opened), title=title))
 
 
 def _judged(row: TestRow) -> Decimal | None:

@@ -1,0 +1,19 @@
+"""Which lots have to be looked at again when tests change: those at whose place the tests were or are."""
+
+from collections.abc import Iterable
+
+from compaction.models import Test
+from compaction.queries import lot_places, set_up
+from projects import stale
+from projects.models import JournalHead, Project
+
+
+def marks(under: set_up.SetUp, tests: Iterable[Test], cause: str) -> list[stale.Mark]:
+    """Marks for the lots of a set-up; costs no statement."""
+    return [stale.Mark("lot", code, cause) for code in sorted(lot_places.codes_at(under.lots, tests))]
+
+
+def marks_now(project: Project, tests: Iterable[Test], cause: str) -> list[stale.Mark]:
+    """The same for an action that works without a set-up: voids and holds. One statement."""
+    seq = JournalHead.objects.values_list("setup_seq", flat=True).get(project=project)
+    return marks(set_up.load(project, setup_seq=seq), tests, cause)
