@@ -131,13 +131,18 @@ def propose(
 
 
 def reported_findings(
-    points: Sequence[CurvePoint], *, maximum_dry_density_kgm3: Decimal, optimum_water_content_pct: Decimal
+    points: Sequence[CurvePoint],
+    *,
+    maximum_dry_density_kgm3: Decimal,
+    optimum_water_content_pct: Decimal,
+    half_digit_kgm3: Decimal = Decimal(0),
 ) -> tuple[Finding, ...]:
     """What the points say about a reported maximum and optimum: "highest-point-taken-as-maximum",
     "reported-maximum-below-highest-point", "reported-optimum-outside-points", or none.
 
     A highest point that is also where the fits peak is no finding. Source: ASTM D698 section 11, the maximum is the
-    peak of the curve and not a point (from memory); tolerances are those of reporting, 0.1 lb/ft3 and 0.5 %.
+    peak of the curve and not a point (from memory); tolerances are those of reporting, 0.1 lb/ft3 and 0.5 %, or half of
+    the digit to which the maximum is written (`half_digit_kgm3`; BS 1377-4 reports to 0.01 Mg/m3, from memory).
 
     >>> points = [CurvePoint(Decimal(w), Decimal(d)) for w, d in ((8, 1890), (10, 1950), (12, 1948), (14, 1880))]
     >>> [finding.code for finding in reported_findings(points, maximum_dry_density_kgm3=Decimal(1950),
@@ -163,7 +168,7 @@ def reported_findings(
                 f"at {optima} %. Read the peak from a curve through the points.",
             )
         )
-    if maximum_dry_density_kgm3 < highest.dry_density_kgm3 - _FLAT_KGM3:
+    if maximum_dry_density_kgm3 < highest.dry_density_kgm3 - max(_FLAT_KGM3, half_digit_kgm3):
         findings.append(
             _finding(
                 "reported-maximum-below-highest-point",

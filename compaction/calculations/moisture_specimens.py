@@ -47,6 +47,9 @@ SPECIMEN_TABLES: Final = {
         "ASTM D2216 table 1, method B (to 0.1 %)",
         from_memory=True,
     ),
+    "BS 1377-2": _table((("2.0", 30), ("20", 300), ("37.5", 3000)), "BS 1377-2:1990 clause 3.2", from_memory=True),
+    "ASTM D4643": _table((("2.0", 100), ("4.75", 300), ("19.0", 500)), "ASTM D4643 table 1", from_memory=True),
+    "ASTM D4959": _table((("2.0", 200), ("4.75", 300), ("19.0", 500)), "ASTM D4959 table 1", from_memory=True),
     "ASTM D1556": _table(
         (("4.75", 100), ("12.5", 250), ("25", 500), ("37.5", 1000)), "ASTM D1556 table 1", from_memory=True
     ),

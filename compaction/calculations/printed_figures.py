@@ -89,7 +89,7 @@ def fitting_maxima(
     """Which of several maxima (kg/m3, by name) explain a printed percentage, the closest first, with its percentage.
 
     A percentage that was cut off at its last digit counts as explained: a typed curve number is looked for here, not
-    a way of rounding. Source: arithmetic; see the top of this module.
+    a way of rounding. Validity: maxima above zero. Source: arithmetic; see the top of this module.
 
     >>> fitting_maxima(percent=printed("97.1 %"), dry_density=printed("106.1 pcf"),
     ...     maxima_kgm3={"1": printed("109.2 pcf").value, "2": printed("116.0 pcf").value})[0][0]

@@ -66,7 +66,7 @@ class Budget:
 def rectangular(half_width: Decimal) -> Decimal:
     """Standard uncertainty where every value within +/- the half width is as likely, as of a last digit: a / sqrt(3).
 
-    Source: JCGM 100, clause 4.3.7 (from memory).
+    In the unit of the half width. Validity: half widths of zero and more. Source: JCGM 100, clause 4.3.7 (from memory).
 
     >>> round(rectangular(Decimal("0.5")), 4)
     Decimal('0.2887')
@@ -75,7 +75,7 @@ def rectangular(half_width: Decimal) -> Decimal:
 
 
 def of_repeats(values: Sequence[Decimal]) -> Decimal:
-    """Standard uncertainty of the mean of repeats: s / sqrt(n). Raises `OutsideValidity` below two.
+    """Standard uncertainty of the mean of repeats: s / sqrt(n), in their unit. Raises `OutsideValidity` below two.
 
     Source: JCGM 100, clause 4.2.3 (from memory).
 

@@ -5,7 +5,7 @@ from contextlib import suppress
 from dataclasses import replace
 from decimal import Decimal
 
-from compaction.calculations import plausibility, printed_figures
+from compaction.calculations import plausibility, printed_figures, printed_slips
 from compaction.calculations.density_sheet import check_density_sheet
 from compaction.calculations.errors import CalculationError
 from compaction.calculations.printed_figures import NEITHER, UNROUNDED, Printed
@@ -77,10 +77,38 @@ def _densities(work: Work, figures: dict[str, Printed]) -> None:
                 "printed-figure-differs",
                 "validity",
                 f"The sheet prints a {words} of {plausibility.density_text(figures[name].value)}; its readings give "
-                f"{plausibility.density_text(found)}. Check the readings and the sheet.",
+                f"{plausibility.density_text(found)}.{_slip_in_density(work, name)} Check the readings and the sheet.",
                 {"figure": name, "printed": f"{figures[name].value:.2f}", "computed": f"{found:.2f}", "unit": "kg/m3"},
             )
         )
+
+
+def _slip_in_density(work: Work, name: str) -> str:
+    """The slip behind a printed density as a sentence of its own; in words only, so that no digest moves by it."""
+    figure = printed_figure(name, work.inputs.observation.printed_text[name])
+    readings = work.inputs.observation.readings
+    known = {key: value for key, value in vars(readings).items() if isinstance(value, Decimal)} | work.figures
+    wet, water = work.figures.get("wet_density_kgm3"), work.figures.get("water_content_pct")
+    slip = ""
+    if name == "wet_density":
+        slip = printed_slips.wet_density_slip(figure, known)
+    elif wet is not None and water is not None:
+        slip = printed_slips.dry_density_slip(figure, wet_density_kgm3=wet, water_content_pct=water)
+    return _if(slip)
+
+
+def _slip_in_water(work: Work) -> str:
+    figure = printed_figure("water_content", work.inputs.observation.printed_text["water_content"])
+    used = (
+        one
+        for one in work.inputs.observation.water_contents
+        if one.method == work.water_method and one.fraction == work.water_fraction
+    )
+    return _if(next(filter(None, (printed_slips.water_content_slip(figure, one) for one in used)), ""))
+
+
+def _if(slip: str) -> str:
+    return f" The printed figure comes out if {slip}." if slip else ""
 
 
 def _water_content(work: Work, figures: dict[str, Printed]) -> None:
@@ -92,7 +120,8 @@ def _water_content(work: Work, figures: dict[str, Printed]) -> None:
             "printed-figure-differs",
             "information",
             f"The sheet prints a water content of {plausibility.percent_text(printed.value)}; "
-            f"{plausibility.percent_text(found)} is used ({work.water_method.replace('_', ' ')}).",
+            f"{plausibility.percent_text(found)} is used ({work.water_method.replace('_', ' ')})."
+            f"{_slip_in_water(work)}",
             {"figure": "water_content", "printed": f"{printed.value:.3f}", "computed": f"{found:.3f}", "unit": "%"},
         )
     )
@@ -112,7 +141,9 @@ def _reference(work: Work, figures: dict[str, Printed]) -> str:
     if fits(reference.maximum_dry_density_kgm3, reference.optimum_water_content_pct):
         return ""
     governing = work.figures.get("maximum_dry_density_kgm3")
-    if governing is not None and fits(governing, work.figures["optimum_water_content_pct"]):
+    if governing is not None and fits(
+        governing, work.figures.get("optimum_water_content_pct", Decimal(0))
+    ):
         return ""
     others = [
         one.code
