@@ -9,21 +9,29 @@ from compaction import chain
 from compaction.actions import (
     amendments,
     apparatus,
+    certificates,
     failures,
     field_tests,
+    gauge_corrections,
     holds,
+    lots,
     place,
     placements,
     references,
+    samples,
     specifications,
+    standard_counts,
     sweep,
     voids,
 )
 from compaction.demo import site
 from compaction.demo.events import Event, identity
 from compaction.demo.scenario import Scenario
+from compaction.queries import gauge_comparisons
 from compaction.queries.chains import failure_uuid
+from compaction.queries.lots import lot_story
 from compaction.queries.rows import failure_rows
+from compaction.records.gauge_corrections import read_correction
 from projects import access
 from projects.access import Open
 from projects.actions import keys, people
@@ -47,6 +55,9 @@ class Player:
             "alignment": self._alignment,
             "area": self._area,
             "apparatus": self._apparatus,
+            "count": self._count,
+            "certificate": self._certificate,
+            "sample": self._sample,
             "reference": self._reference,
             "reference_approved": self._reference_approved,
             "specification": self._specification,
@@ -59,6 +70,10 @@ class Player:
             "hold_released": self._hold_released,
             "rework": self._rework,
             "closing": self._closing,
+            "gauge_correction": self._gauge_correction,
+            "gauge_correction_adopted": self._gauge_correction_adopted,
+            "lot": self._lot,
+            "lot_closed": self._lot_closed,
             "round": self._round,
         }
 
@@ -121,6 +136,15 @@ class Player:
         apparatus.register(
             opened=self.opened(event.by), serial=event.subject, rev=event.rev, body=event.body, now=self.now
         )
+
+    def _count(self, event: Event) -> None:
+        standard_counts.enter(opened=self.at_the_phone(event.by), client_uuid=event.id, body=event.body, now=self.now)
+
+    def _certificate(self, event: Event) -> None:
+        certificates.enter(opened=self.opened(event.by), client_uuid=event.id, body=event.body, now=self.now)
+
+    def _sample(self, event: Event) -> None:
+        samples.record(opened=self.opened(event.by), code=event.subject, rev=event.rev, body=event.body, now=self.now)
 
     def _reference(self, event: Event) -> None:
         references.issue(opened=self.opened(event.by), code=event.subject, rev=event.rev, body=event.body, now=self.now)
@@ -190,6 +214,36 @@ class Player:
             "body": event.body,
             "now": self.now,
         }
+
+    # ---- gauges ------------------------------------------------------------------------------------
+    def _gauge_correction(self, event: Event) -> None:
+        """On the comparison that the supervisor sees at that moment."""
+        opened = self.opened(event.by)
+        found = gauge_comparisons.of_key(opened, read_correction(event.body).key)
+        assert found is not None
+        body = {**event.body, "analysis_digest": found.digest}
+        gauge_corrections.propose(opened=opened, client_uuid=event.id, body=body, now=self.now)
+
+    def _gauge_correction_adopted(self, event: Event) -> None:
+        gauge_corrections.adopt(
+            opened=self.opened(event.by),
+            correction=uuid.UUID(event.subject),
+            client_uuid=event.id,
+            body=event.body,
+            now=self.now,
+        )
+
+    # ---- lots --------------------------------------------------------------------------------------
+    def _lot(self, event: Event) -> None:
+        lots.declare(opened=self.opened(event.by), code=event.subject, rev=event.rev, body=event.body, now=self.now)
+
+    def _lot_closed(self, event: Event) -> None:
+        """On the figures that the engineer sees at that moment."""
+        opened = self.opened(event.by)
+        story = lot_story(opened, event.subject)
+        assert story is not None
+        body = {**event.body, "basis_digest": story.row.outcome_digest}
+        lots.close(opened=opened, code=event.subject, client_uuid=event.id, body=body, now=self.now)
 
     # ---- failures ----------------------------------------------------------------------------------
     def _failure(self, event: Event) -> uuid.UUID:

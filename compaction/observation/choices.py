@@ -73,6 +73,9 @@ APPARATUS_KINDS: Final = {
     "balance": "balance",
     "oven": "oven",
     "carbide_tester": "carbide pressure tester",
+    "cylinder": "drive cylinder or core cutter",
+    "balloon": "rubber balloon apparatus",
+    "mould": "mould",
 }
 
 #: longest text, in characters
@@ -91,3 +94,4 @@ LENGTHS: Final = {
 LIFT_RANGE: Final = (0, 9999)
 MOST_WATER_CONTENTS: Final = 20
 MOST_CANS: Final = 20
+MOST_WEIGHINGS: Final = 20

@@ -5,10 +5,13 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from compaction.calculations import methods
+from compaction.calculations.moisture_standards import MOISTURE_STANDARDS
 from compaction.calculations.quantities import UNITS
+from compaction.calculations.readings import MOST_GROUPS
 from compaction.calculations.readings import Field as ReadingField
-from compaction.observation import choices
+from compaction.observation import choices, one_point, rapid
 from compaction.observation.choices import LENGTHS
+from compaction.observation.spot import spot_schema
 
 _PRINTED_EXAMPLES: Final = {"volume": "1671 cm3", "density": "113.7 pcf", "percent": "96.4 %"}
 _NUMBER: Final = r"-?(0|[1-9][0-9]{0,6})(\.[0-9]{1,6})?"
@@ -60,6 +63,10 @@ FIELDS: Final[tuple[FieldDescription, ...]] = (
     _quantity("/maximum_particle", "length", "Largest particle", "25 mm"),
     _field("/reference", "text", "Reference curve", longest=LENGTHS["code"], example="P-2207"),
     _field("/reference_basis", "choice", "Reference chosen by", choices=choices.REFERENCE_BASES, example="visual"),
+    _field("/reference_choice/basis", "choice", "One point on", choices=one_point.BASES, example="one_point"),
+    _quantity("/reference_choice/wet_density", "density", "One point: wet density", "118.4 pcf"),
+    _quantity("/reference_choice/water_content", "percent", "One point: water content", "14.2 %"),
+    _field("/reference_choice/family", "text", "Family of curves", longest=LENGTHS["code"], example="F-1"),
     _field("/position/alignment", "text", "Alignment", longest=LENGTHS["code"], example="main"),
     _field("/position/station", "text", "Station", longest=LENGTHS["station"], example="12+34.56"),
     _field("/position/offset", "text", "Offset", longest=LENGTHS["offset"], example="15 L"),
@@ -75,8 +82,14 @@ FIELDS: Final[tuple[FieldDescription, ...]] = (
     _quantity("/position/gps/accuracy", "length", "Accuracy of the fix", "4.9 m"),
     _quantity("/position/gps/confidence", "percent", "Confidence of that accuracy", "68 %"),
     _field("/position/gps/fixed_at", "time", "Time of the fix", example="2026-06-03T09:14:40-06:00"),
+    _field("/position/rtk/latitude", "degrees", "Latitude by survey receiver, degrees", example="41.123456789"),
+    _field("/position/rtk/longitude", "degrees", "Longitude by survey receiver, degrees", example="-81.123456789"),
+    _quantity("/position/rtk/accuracy", "length", "Accuracy that the receiver shows", "0.02 m"),
+    _quantity("/position/rtk/ellipsoid_height", "length", "Height above the ellipsoid (kept, never used)", "212.40 m"),
     _field("/lift", "whole", "Lift", example="4"),
     _quantity("/lift_thickness", "length", "Lift thickness", "8 in"),
+    _field("/structure", "text", "Beside which structure", longest=LENGTHS["name"], example="wall 3"),
+    _quantity("/structure_distance", "length", "Distance to the structure", "3 ft"),
     *(
         _field(f"/apparatus/{kind}", "text", label.capitalize(), longest=LENGTHS["serial"], example="G-1187")
         for kind, label in choices.APPARATUS_KINDS.items()
@@ -98,7 +111,9 @@ FIELDS: Final[tuple[FieldDescription, ...]] = (
 
 _REQUIRED_WITHIN: Final = {
     "oversize": ["sieve", "basis"],
+    "reference_choice": ["basis", "wet_density", "water_content"],
     "gps": ["latitude", "longitude", "accuracy"],
+    "rtk": ["latitude", "longitude", "accuracy"],
     "notified": ["person", "at", "how"],
 }
 
@@ -124,6 +139,8 @@ def json_schema() -> dict[str, Any]:
         "maxItems": choices.MOST_WATER_CONTENTS,
         "items": _water_content_schema(),
     }
+    root["properties"]["spot"] = spot_schema()
+    root["properties"]["rapid"] = rapid.schema(quantity_schema)
     root["properties"]["readings"] = {"type": "object"}
     root["allOf"] = [
         {
@@ -160,6 +177,8 @@ def _schema(description: FieldDescription) -> dict[str, Any]:
     schema: dict[str, Any]
     if description.kind == "quantity":
         schema = quantity_schema([description.unit_kind])
+    elif description.kind == "degrees":
+        schema = {"type": "string", "pattern": r"^-?[0-9]{1,3}(\.[0-9]{1,12})?( ?[NSEW])?$"}
     elif description.kind == "number":
         schema = {"type": "string", "pattern": f"^{_NUMBER}$"}
     elif description.kind == "whole":
@@ -197,16 +216,31 @@ def _water_content_schema() -> dict[str, Any]:
             "cans": {"type": "array", "minItems": 1, "maxItems": choices.MOST_CANS, "items": can},
             "dial": quantity_schema(["percent"]),
             "half_specimen": {"type": "boolean"},
+            "specimen_mass": {**quantity_schema(["mass"]), "description": "Moist, without its can."},
+            "weighings": {
+                "type": "array",
+                "minItems": 2,
+                "maxItems": choices.MOST_WEIGHINGS,
+                "items": quantity_schema(["mass"]),
+                "description": "While it dries, in order: with its can beside one can, else without (specimen_mass).",
+            },
+            "standard": {
+                "type": "string",
+                "enum": list(MOISTURE_STANDARDS),
+                "description": "What the determination is held against; nothing where it is left out.",
+            },
         },
         ["method", "fraction"],
     )
-    schema["oneOf"] = [{"required": [name]} for name in ("value", "cans", "dial")]
+    schema["anyOf"] = [{"required": names} for names in (["value"], ["cans"], ["dial"], ["weighings"])]
     return schema
 
 
 def _reading_schema(field: ReadingField) -> dict[str, Any]:
     if field.kind == "group":
         return readings_schema(field.fields)
+    if field.kind == "groups":
+        return {"type": "array", "minItems": 1, "maxItems": MOST_GROUPS, "items": readings_schema(field.fields)}
     if field.kind == "count":
         return {"type": "integer", "minimum": 0, "maximum": 9_999_999}
     if field.kind == "yes_no":

@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 
 from compaction.calculations.errors import ReadingError, ReadingsError
 from compaction.calculations.quantities import parse_number, parse_quantity
+from projects.geometry.coordinate_text import CoordinateTextError
 
 Value = TypeVar("Value")
 
@@ -83,6 +84,17 @@ class Members:
         """A plain decimal written as text (a ratio, degrees)."""
         return self._take(name, required, lambda value, at: _number(value, at, within))
 
+    def degrees(self, name: str, parse: Callable[[str], Decimal], *, required: bool = False) -> Decimal | None:
+        """A latitude or longitude in decimal degrees, as its parser takes it."""
+
+        def read(value: Any, at: str) -> Decimal:
+            try:
+                return parse(value if isinstance(value, str) else repr(value))
+            except CoordinateTextError as error:
+                raise ReadingError(at, "not-degrees", str(error)) from error
+
+        return self._take(name, required, read)
+
     def whole(self, name: str, *, within: tuple[int, int]) -> int | None:
         """A JSON integer within inclusive bounds."""
         return self._take(name, False, lambda value, at: _whole(value, at, within))
@@ -115,6 +127,17 @@ class Members:
             else:
                 self.errors.append((at, "not-an-object", "This must be a JSON object."))
         return members
+
+    def array(self, name: str, read: Callable[[Any, str], Value], *, most: int) -> "list[Value]":
+        """A JSON array whose entries `read` takes one by one with their pointers; empty where it was not sent."""
+        found = self._take(name, False, lambda value, at: _array(value, at, most)) or []
+        values = []
+        for place, item in enumerate(found):
+            try:
+                values.append(read(item, f"{self.at(name)}/{place}"))
+            except ReadingError as error:
+                self.errors.append((error.pointer, error.code, error.sentence))
+        return values
 
     def through(self, name: str, read: Callable[[Mapping[str, Any]], Value], *, required: bool = False) -> Value | None:
         """A JSON object read by a function of its own, which raises `ReadingsError` with pointers relative to it."""

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from compaction.observation.choices import ELEVATION_SOURCES, LENGTHS
 from compaction.observation.members import Members
+from projects.geometry.coordinate_text import parse_latitude, parse_longitude
 
 #: beyond these a stated figure is a slip of the pen, and no column could keep it
 HIGHEST_M = 20_000
@@ -21,6 +22,19 @@ class GpsFix:
     accuracy_m: Decimal
     confidence_pct: Decimal | None = None
     fixed_at: datetime | None = None
+
+
+@dataclass(frozen=True)
+class ReceiverFix:
+    """A place measured with a survey receiver (corrections, centimetres): the position itself, degrees on WGS 84.
+
+    `ellipsoid_height_m` is kept as evidence; an elevation is never made of it.
+    """
+
+    latitude_deg: Decimal
+    longitude_deg: Decimal
+    accuracy_m: Decimal
+    ellipsoid_height_m: Decimal | None = None
 
 
 @dataclass(frozen=True)
@@ -40,11 +54,12 @@ class StatedPosition:
     depth_below_grade_m: Decimal | None = None
     depth_below_grade_text: str = ""
     gps: GpsFix | None = None
+    rtk: ReceiverFix | None = None
 
     @property
     def is_stated(self) -> bool:
         """Whether the position in plan is stated at all."""
-        return bool(self.station) or self.easting_m is not None
+        return bool(self.station) or self.easting_m is not None or self.rtk is not None
 
 
 def read_members(members: Members | None) -> StatedPosition:
@@ -60,6 +75,7 @@ def read_members(members: Members | None) -> StatedPosition:
     elevation_from = members.choice("elevation_from", ELEVATION_SOURCES)
     depth_m = members.quantity("depth_below_grade", "length")
     gps = _gps(members.mapping("gps"))
+    rtk = _receiver(members.mapping("rtk"))
     _check_pairs(members)
     for name, height_m in (("elevation", elevation_m), ("depth_below_grade", depth_m)):
         if height_m is not None and abs(height_m) > HIGHEST_M:
@@ -82,6 +98,7 @@ def read_members(members: Members | None) -> StatedPosition:
         depth_below_grade_m=depth_m,
         depth_below_grade_text=_as_written(members, "depth_below_grade"),
         gps=gps,
+        rtk=rtk,
     )
 
 
@@ -97,11 +114,13 @@ def _check_pairs(members: Members) -> None:
             members.problem(other, "missing", f"'{one}' is stated without '{other}'; {remedy}.")
     for one, other, remedy in (
         ("station", "easting", "send one of the two; a satellite fix goes under 'gps'"),
+        ("station", "rtk", "send one of the two; station and offset follow from the receiver's place"),
+        ("easting", "rtk", "send one of the two; easting and northing follow from the receiver's place"),
         ("elevation", "depth_below_grade", "send the one that was measured; the other is worked out"),
     ):
         if members.has(one) and members.has(other):
             members.problem(other, "stated-twice", f"'{one}' and '{other}' are both stated; {remedy}.")
-    if members.has("alignment") and not members.has("station"):
+    if members.has("alignment") and not any(members.has(name) for name in ("station", "easting", "rtk")):
         members.problem("station", "missing", "'alignment' is stated without 'station'; state the station too.")
 
 
@@ -121,6 +140,21 @@ def _gps(members: Members | None) -> GpsFix | None:
     if latitude is None or longitude is None or accuracy_m is None:
         return None
     return GpsFix(latitude, longitude, accuracy_m, confidence_pct, fixed_at)
+
+
+def _receiver(members: Members | None) -> ReceiverFix | None:
+    if members is None:
+        return None
+    latitude = members.degrees("latitude", parse_latitude, required=True)
+    longitude = members.degrees("longitude", parse_longitude, required=True)
+    accuracy_m = members.quantity("accuracy", "length", required=True)
+    height_m = members.quantity("ellipsoid_height", "length")
+    members.finish()
+    if accuracy_m is not None and accuracy_m < 0:
+        members.problem("accuracy", "out-of-range", "An accuracy cannot be below zero.")
+    if latitude is None or longitude is None or accuracy_m is None:
+        return None
+    return ReceiverFix(latitude, longitude, accuracy_m, height_m)
 
 
 def _as_written(members: Members, name: str) -> str:

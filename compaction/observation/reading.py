@@ -15,8 +15,11 @@ from compaction.facts import Observation
 from compaction.observation import choices
 from compaction.observation.choices import LENGTHS
 from compaction.observation.members import ContentError, Members
+from compaction.observation.one_point import read_choice
 from compaction.observation.position import StatedPosition, read_members
+from compaction.observation.rapid import read_rapid
 from compaction.observation.soil import read_oversize, read_water_content
+from compaction.observation.spot import read_spot
 
 #: number of the body's form; a change that old bodies do not satisfy raises it and brings an upgrader
 SCHEMA: Final = 1
@@ -82,12 +85,17 @@ def _observation(members: Members) -> Observation | None:
     maximum_particle_m = members.quantity("maximum_particle", "length")
     reference_code = members.text("reference", longest=LENGTHS["code"])
     reference_basis = members.choice("reference_basis", choices.REFERENCE_BASES)
+    reference_choice = read_choice(members.mapping("reference_choice"))
+    rapid = read_rapid(members.mapping("rapid"))
     lift = members.whole("lift", within=choices.LIFT_RANGE)
     lift_thickness_m = members.quantity("lift_thickness", "length")
     apparatus = _apparatus(members.mapping("apparatus"))
     printed, printed_text = _printed(members.mapping("printed"))
     if method == "transcribed":
         _add_transcribed(members.content.get("readings"), printed, printed_text)
+    spot = read_spot(members)
+    structure = members.text("structure", longest=LENGTHS["name"])
+    structure_distance_m = members.quantity("structure_distance", "length")
     retest_of = members.uuid("retest_of")
     check_of = members.uuid("check_of")
     if retest_of and check_of:
@@ -117,6 +125,11 @@ def _observation(members: Members) -> Observation | None:
         retest_of=retest_of,
         check_of=check_of,
         apparatus=apparatus,
+        spot=spot,
+        structure=structure,
+        structure_distance_m=structure_distance_m,
+        rapid=rapid,
+        reference_choice=reference_choice,
     )
 
 

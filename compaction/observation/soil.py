@@ -5,18 +5,25 @@ from decimal import Decimal
 from compaction.facts import OversizeReading, WaterContentReading
 from compaction.observation.choices import FRACTIONS, LENGTHS, MOST_CANS, OVERSIZE_BASES, SIEVES, WATER_CONTENT_METHODS
 from compaction.observation.members import Members
+from compaction.observation.moisture import read_specimen
 
 
 def read_water_content(members: Members) -> WaterContentReading:
-    """One determination: exactly one of "value" (percent of dry mass), "cans" or, with carbide, "dial" (wet basis)."""
+    """One determination: exactly one of "value" (percent of dry mass), "cans", "weighings" or, with carbide, "dial".
+
+    Weighings may also stand beside one can, whose drying they show; the dial is percent of the wet mass.
+    """
     method = members.choice("method", WATER_CONTENT_METHODS, required=True)
     fraction = members.choice("fraction", FRACTIONS, required=True)
     value = members.quantity("value", "percent")
     cans = tuple(_can(item) for item in members.items("cans", most=MOST_CANS))
     dial = members.quantity("dial", "percent")
     half = members.flag("half_specimen")
+    specimen = read_specimen(members, method=method, cans=cans)
     members.finish()
     given = [name for name in ("value", "cans", "dial") if members.has(name)]
+    if members.has("weighings") and "cans" not in given:
+        given.append("weighings")
     if not given:
         members.problem("value", "missing", "State the water content as 'value', 'cans' or, with carbide, 'dial'.")
     for name in given[1:]:
@@ -32,6 +39,10 @@ def read_water_content(members: Members) -> WaterContentReading:
         cans=cans,
         carbide_dial_pct=dial,
         half_specimen=half,
+        specimen_mass_kg=specimen.specimen_mass_kg,
+        weighings_kg=specimen.weighings_kg,
+        standard=specimen.standard,
+        read_to_kg=specimen.read_to_kg,
     )
 
 

@@ -126,6 +126,34 @@ _printed = st.fixed_dictionaries(
 )
 
 
+_specimen = st.one_of(
+    st.fixed_dictionaries({"added_water": quantity(-10, 10, 1, "%"), "wet_density": DENSITY}),
+    st.fixed_dictionaries({"added_water": quantity(-120, 10, 0, "%"), "converted_wet_density": DENSITY}),
+    st.fixed_dictionaries(
+        {
+            "added_water": quantity(-10, 10, 1, "%"),
+            "soil_wet_mass": quantity(1, 3, 2, "kg"),
+            "mould_volume": quantity(900, 1000, 0, "cm3"),
+        }
+    ),
+)
+_rapid = st.fixed_dictionaries(
+    {"points": st.lists(_specimen, min_size=3, max_size=3)},
+    optional={
+        "convention": st.sampled_from(["dry_positive", "wet_positive"]),
+        "estimated_water_content": quantity(0, 60, 1, "%"),
+    },
+)
+_one_point = st.fixed_dictionaries(
+    {
+        "basis": st.sampled_from(["one_point", "family"]),
+        "wet_density": quantity(1, 180, 1, "pcf"),
+        "water_content": quantity(1, 60, 1, "%"),
+    },
+    optional={"family": st.just("F-1")},
+)
+
+
 def _body(method: str, readings: st.SearchStrategy[Any]) -> st.SearchStrategy[dict[str, Any]]:
     return st.fixed_dictionaries(
         {
@@ -137,6 +165,8 @@ def _body(method: str, readings: st.SearchStrategy[Any]) -> st.SearchStrategy[di
         optional={
             "water_contents": st.lists(_water, min_size=1, max_size=3),
             "oversize": _oversize,
+            "rapid": _rapid,
+            "reference_choice": _one_point,
             "maximum_particle": quantity(-1, 80, 0, "mm"),
             "lift": st.integers(0, 12),
             "lift_thickness": quantity(-1, 24, 0, "in"),

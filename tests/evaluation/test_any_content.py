@@ -1,6 +1,8 @@
 """Whatever is sent: an outcome or a `ContentError`, and nothing else; every outcome survives storage."""
 
 import json
+from dataclasses import replace
+from datetime import date
 from typing import Any
 
 from hypothesis import example, given, settings
@@ -8,7 +10,16 @@ from hypothesis import strategies as st
 
 from compaction import evaluation, observation
 from compaction.calculations.quantities import quantise
-from compaction.facts import CriterionFacts, CurvePoint, PositionFacts, ReferenceFacts, RoundingStep, SpecificationFacts
+from compaction.facts import (
+    CriterionFacts,
+    CriterionResult,
+    CurvePoint,
+    Outcome,
+    PositionFacts,
+    ReferenceFacts,
+    RoundingStep,
+    SpecificationFacts,
+)
 from tests.evaluation import bodies, builders
 from tests.evaluation.builders import D
 
@@ -30,11 +41,41 @@ REFERENCES = st.none() | st.builds(
     specific_gravity_measured=st.booleans(),
     points=st.lists(st.builds(CurvePoint, decimals, st.sampled_from([D(1700), D(1850)])), max_size=4).map(tuple),
 )
+REFERENCES |= st.builds(
+    ReferenceFacts,
+    code=st.just("R-1"),
+    rev=st.just(1),
+    approved=st.booleans(),
+    method=st.just("D4253-1A, D4254-A"),
+    maximum_dry_density_kgm3=st.sampled_from([D(1800), D(1500)]),
+    optimum_water_content_pct=st.just(D(0)),
+    kind=st.just("index_density"),
+    minimum_index_density_kgm3=st.sampled_from([D(1400), D(1500), D(1900)]),
+    specific_gravity=st.none() | st.just(D("2.65")),
+) | st.builds(
+    ReferenceFacts,
+    code=st.just("F-1"),
+    rev=st.just(1),
+    approved=st.booleans(),
+    method=st.just("D698-A"),
+    maximum_dry_density_kgm3=st.just(D(0)),
+    optimum_water_content_pct=st.just(D(0)),
+    kind=st.just("family"),
+    family=st.just(("P-1", "P-2")),
+    valid_until=st.none() | st.just(date(2026, 1, 1)),
+)
 CRITERIA = st.builds(
     CriterionFacts,
     number=st.integers(1, 9),
     quantity=st.sampled_from(
-        ["percent_compaction", "water_content_deviation", "water_content", "air_voids", "saturation"]
+        [
+            "percent_compaction",
+            "relative_density",
+            "water_content_deviation",
+            "water_content",
+            "air_voids",
+            "saturation",
+        ]
     ),
     minimum=st.none() | decimals,
     maximum=st.none() | decimals,
@@ -75,6 +116,15 @@ POSITIONS = st.builds(
 )
 
 
+def bare(outcome: Outcome) -> Outcome:
+    """An outcome without what only a reader of its worksheet wants."""
+    return replace(outcome, steps=(), criteria=tuple(replace(one, sentence=said(one)) for one in outcome.criteria))
+
+
+def said(one: CriterionResult) -> str:
+    return one.sentence if one.judged is None else ""  # why a figure is missing is said either way
+
+
 @settings(max_examples=300, deadline=None)
 @given(
     content=bodies.BODIES,
@@ -105,6 +155,13 @@ def test_a_readable_body_has_an_outcome_that_survives_storage(
     outcome = evaluation.evaluate(inputs)
     assert outcome.result in ("pass", "fail", "pending", "no_criterion")
     assert evaluation.evaluate(inputs) == outcome
+    without = evaluation.evaluate(inputs, worksheet=False)
+    assert evaluation.digest(without) == evaluation.digest(outcome)
+    assert {name: str(value) for name, value in without.figures.items()} == {
+        name: str(value) for name, value in outcome.figures.items()
+    }
+    assert without == bare(outcome)
+    assert evaluation.evaluate(inputs, worksheet=False, named=False) == replace(bare(outcome), inputs_digest="")
     stored = json.dumps(evaluation.to_plain(outcome), allow_nan=False)
     back = evaluation.from_plain(json.loads(stored))
     assert back == outcome

@@ -20,6 +20,7 @@ FULL = cone_body(
     oversize=OVERSIZE,
     maximum_particle="25 mm",
     reference_basis="visual",
+    reference_choice={"basis": "family", "wet_density": "118.4 pcf", "water_content": "14.2 %", "family": "F-1"},
     position={
         "alignment": "main",
         "station": "12+34.56",
@@ -294,6 +295,12 @@ def test_every_described_field_is_one_that_is_read() -> None:
         if not description.example or description.pointer in ("/method", "/oversize/wet_mass", "/check_of"):
             continue
         if description.pointer.startswith(("/position/easting", "/position/northing", "/position/depth")):
+            continue
+        if description.pointer.startswith("/position/rtk/"):
+            rtk = {"latitude": "41.123456789", "longitude": "-81.123456789", "accuracy": "0.02 m"}
+            rtk[description.pointer.rpartition("/")[2]] = description.example
+            position = observation.read_position(changed("/position", {"rtk": rtk}))
+            assert position.rtk is not None
             continue
         value = int(description.example) if description.kind == "whole" else description.example
         observation.read(changed(description.pointer, value))

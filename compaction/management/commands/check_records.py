@@ -28,7 +28,7 @@ class Command(BaseCommand):
                 self.stdout.write(f"{project.code}: journal event {item.seq}: {item.what}")
             for difference in differences:
                 self.stdout.write(
-                    f"{project.code}: test {difference.test}: stored {difference.stored[:12]}, "
+                    f"{project.code}: {difference.kind} {difference.test}: stored {difference.stored[:12]}, "
                     f"derived again {difference.rebuilt[:12]}"
                 )
             wrong += len(breaks) + len(differences)
