@@ -18,7 +18,7 @@ SATURATIONS_PCT: Final = (Decimal(90), Decimal(80))
 def draw(
     axes: "Axes", waters: Iterable[float], *, specific_gravity: Decimal, water_density_kgm3: Decimal, scale: Scale
 ) -> str:
-    """Both lines over the water contents (%), within limits of the axes that are set; returns what they are in words."""
+    """Both lines over the water contents (%), once the limits of the axes are set; returns what they are in words."""
     along = [float(water) for water in waters]
     bottom, top = sorted(axes.get_ylim())
     for number, saturation in enumerate(SATURATIONS_PCT):
