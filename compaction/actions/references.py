@@ -1,5 +1,6 @@
 """Issue and approve moisture-density references. Approval makes every test that it reaches stale."""
 
+import json
 import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -11,10 +12,11 @@ from django.db import transaction
 from django.db.models import Q
 
 from compaction import jobs
-from compaction.actions import decisions
+from compaction.actions import coverage_marks, decisions
 from compaction.actions.refusals import ContentConflict, NeedsAnother, Refused, Unknown
 from compaction.models import Decision, ReferenceRevision, Test, TestVersion
-from compaction.records import reference
+from compaction.queries import laboratory
+from compaction.records import kinds
 from projects import canonical, journal, stale
 from projects.access import Open
 
@@ -29,7 +31,7 @@ class Issued:
 def issue(*, opened: Open, code: str, rev: int, body: Mapping[str, Any], now: datetime) -> Issued:
     """Add a revision. Raises `ReadingsError`, `ContentConflict`, `Refused` (not the next number)."""
     opened.require("enter-reference")
-    record = reference.read(body, code=code, rev=rev)
+    record = kinds.read(body, code=code, rev=rev, moulds=laboratory.read(opened.project.pk).moulds)
     content = canonical.text(body)
     with transaction.atomic():
         known = ReferenceRevision.objects.filter(project=opened.project, code=code, rev=rev).first()
@@ -45,9 +47,9 @@ def issue(*, opened: Open, code: str, rev: int, body: Mapping[str, Any], now: da
             code=code,
             rev=rev,
             soil=record.soil,
-            method=record.facts.method,
-            maximum_dry_density_kgm3=record.facts.maximum_dry_density_kgm3.quantize(Decimal("0.0001")),
-            optimum_water_content_pct=record.facts.optimum_water_content_pct.quantize(Decimal("0.001")),
+            method=record.facts.method[:30],  # the column is for lists; the whole text stands in the content
+            maximum_dry_density_kgm3=_column(record.facts.maximum_dry_density_kgm3, "0.0001"),
+            optimum_water_content_pct=_column(record.facts.optimum_water_content_pct, "0.001"),
             content=content,
             digest=record.facts.digest,
             reach=record.reach,
@@ -77,6 +79,11 @@ def issue(*, opened: Open, code: str, rev: int, body: Mapping[str, Any], now: da
     if rev == 1:
         jobs.wake_sweep()
     return Issued(True, row, receipt)
+
+
+def _column(value: Decimal, step: str) -> Decimal | None:
+    """A figure as its column keeps it; what a kind of reference has not (zero) stays empty."""
+    return value.quantize(Decimal(step)) if value else None
 
 
 def approve(
@@ -156,12 +163,33 @@ def check_next(model: Any, opened: Open, code: str, rev: int) -> None:
 
 
 def tests_reached(opened: Open, code: str) -> Any:
-    """The tests that name the reference, and those with printed figures: they are compared with every curve."""
+    """The tests that stand on the reference, and those with printed figures: they are compared with every curve."""
     printed = TestVersion.objects.filter(test__project=opened.project, content__contains='"printed":{')
-    return Test.objects.filter(Q(reference_code=code) | Q(method="transcribed") | Q(pk__in=printed.values("test")))
+    return Test.objects.filter(
+        standing_on(opened, code) | Q(method="transcribed") | Q(pk__in=printed.values("test"))
+    )
+
+
+def standing_on(opened: Open, code: str) -> Q:
+    """The tests that name the reference, or a family that it belongs to, as their reference or for a one point."""
+    codes = [code, *families_with(opened, code)]
+    named = Q()
+    for family in codes:
+        named |= Q(content__contains='"family":' + canonical.text(family))
+    choosing = TestVersion.objects.filter(named, test__project=opened.project, content__contains='"reference_choice":{')
+    return Q(reference_code__in=codes) | Q(pk__in=choosing.values("test"))
+
+
+def families_with(opened: Open, code: str) -> list[str]:
+    """The codes of the families of which a revision, whichever, names the curve."""
+    rows = ReferenceRevision.objects.filter(
+        project=opened.project, content__contains='"kind":"family"', maximum_dry_density_kgm3__isnull=True
+    ).values_list("code", "content")
+    return sorted({family for family, content in rows if code in json.loads(content).get("curves", ())})
 
 
 def mark_tests(opened: Open, tests: Any, cause: str) -> None:
     """Tests whose derived rows may no longer follow from the set-up."""
     uuids = tests.filter(project=opened.project).values_list("client_uuid", flat=True)
-    stale.mark(project=opened.project, marks=[stale.Mark("test", str(client_uuid), cause) for client_uuid in uuids])
+    marks = [stale.Mark("test", str(client_uuid), cause) for client_uuid in uuids]
+    stale.mark(project=opened.project, marks=[*marks, coverage_marks.everything(cause)])

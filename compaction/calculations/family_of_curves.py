@@ -194,6 +194,32 @@ def one_point(family: Sequence[ReferenceFacts], *, water_content_pct: Decimal, d
     )
 
 
+def dry_limb_density_kgm3(member: ReferenceFacts, *, water_content_pct: Decimal) -> Decimal:
+    """Dry density of a curve at a water content (percent) on its dry limb, straight between its points, kg/m3.
+
+    Validity: from the driest point to the optimum. Raises `NotEnoughReadings` for a limb that is too short and
+    `OutsideValidity` beside it. Source: field procedure for AASHTO T 272 (October 2004), with one curve.
+
+    >>> from compaction.facts import CurvePoint
+    >>> points = (CurvePoint(Decimal(12), Decimal(1700)), CurvePoint(Decimal(14), Decimal(1800)))
+    >>> dry_limb_density_kgm3(ReferenceFacts("A", 1, True, "T99-A", Decimal(1850), Decimal(15), points=points),
+    ...     water_content_pct=Decimal(13))
+    Decimal('1750.000000000')
+    """
+    limb = _dry_limb(member)
+    share = water_content_pct / member.optimum_water_content_pct
+    if not limb[0][0] <= share <= _ONE:
+        raise OutsideValidity(
+            "not-on-dry-limb",
+            f"{water_content_pct:.1f} % lies on no dry limb of {member.code}, which ends at its optimum of "
+            f"{member.optimum_water_content_pct:.1f} %.",
+            value=water_content_pct,
+            limit=member.optimum_water_content_pct,
+            unit="%",
+        )
+    return quantise(_on_limb(limb, share) * member.maximum_dry_density_kgm3)
+
+
 _Limb = list[tuple[Decimal, Decimal]]
 
 

@@ -204,7 +204,9 @@ def water_content_deviation_pct(
 
 
 def in_convention_pct(deviation_pct: Decimal, *, convention: str) -> Decimal:
-    """A deviation (wet positive, points) as a convention of `CONVENTIONS` signs it. Source: see `CONVENTIONS`.
+    """A deviation (wet positive, points) as a convention of `CONVENTIONS` signs it.
+
+    Validity: any deviation. Source: see `CONVENTIONS`.
 
     >>> in_convention_pct(Decimal("-3.3"), convention="dry_positive")
     Decimal('3.3')

@@ -174,8 +174,9 @@ def _check_ends(*, low: Decimal, high: Decimal, words: str, unit: str, least: in
 def dry_density_at_relative_density_kgm3(
     *, relative_density_pct: Decimal, minimum_index_density_kgm3: Decimal, maximum_index_density_kgm3: Decimal
 ) -> Decimal:
-    """Dry density at a relative density, kg/m3: the inverse of `relative_density_pct`; errors as there.
+    """Dry density at a relative density, kg/m3: the inverse of `relative_density_pct`.
 
+    Validity: as there. Raises `ImpossibleReading`.
     Source: ASTM D4254, section on calculation, solved for the density (from memory).
 
     >>> dry_density_at_relative_density_kgm3(relative_density_pct=Decimal("62.5"),

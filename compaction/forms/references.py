@@ -4,10 +4,14 @@ from typing import Any
 
 from django import forms
 
+from compaction.calculations.oversize_practices import DEFAULT_PRACTICE, PRACTICES
 from compaction.forms.quantities import QuantityField, tidy_number
 from compaction.observation.choices import SIEVES
 from projects.models import Project, Reach
 
+#: fields that hold for every point of the bench
+BENCH = ("mould", "mould_volume", "mould_mass", "layers", "blows", "mass_unit")
+MASS_UNITS = ("g", "kg", "lb")
 CODE = r"\A[A-Za-z0-9][A-Za-z0-9._-]*\Z"
 OVERSIZE_RULES = {
     "none": "no correction",
@@ -32,8 +36,25 @@ class ReferenceForm(forms.Form):
     specific_gravity = forms.CharField(label="Specific gravity of solids", required=False)
     specific_gravity_measured = forms.BooleanField(label="It was measured, not assumed", required=False)
     oversize_rule = forms.ChoiceField(label="Oversize", choices=lambda: list(OVERSIZE_RULES.items()))
+    oversize_practice = forms.ChoiceField(
+        label="Whose limits of oversize",
+        required=False,
+        choices=lambda: [
+            ("" if code == DEFAULT_PRACTICE else code, practice.name) for code, practice in PRACTICES.items()
+        ],
+    )
+    valid_until = forms.DateField(label="Holds until", required=False, widget=forms.DateInput(attrs={"type": "date"}))
     oversize_bulk_specific_gravity = forms.CharField(label="Bulk specific gravity of the oversize", required=False)
     fit = forms.CharField(label="How the curve was drawn", max_length=200, required=False)
+    sample = forms.CharField(
+        label="Sample", max_length=40, required=False, help_text="Code of the sample it was made on."
+    )
+    layers = forms.IntegerField(label="Layers", min_value=1, max_value=20, required=False)
+    blows = forms.IntegerField(label="Blows a layer", min_value=1, max_value=500, required=False)
+    mould = forms.CharField(
+        label="Mould", max_length=40, required=False, help_text="Serial number, if it is registered."
+    )
+    mass_unit = forms.ChoiceField(label="Masses below are in", choices=lambda: [(unit, unit) for unit in MASS_UNITS])
     reach = forms.ChoiceField(label="Which tests it governs", choices=lambda: list(Reach.choices))
     effective_from = forms.DateField(
         label="From the day", required=False, widget=forms.DateInput(attrs={"type": "date"})
@@ -55,26 +76,41 @@ class ReferenceForm(forms.Form):
             "optimum_water_content": ("percent", "Optimum water content", True),
             "oversize_water_content": ("percent", "Water content of the oversize", False),
             "standing_oversize": ("percent", "Standing oversize", False),
+            "mould_volume": ("volume", "Volume of the mould", False),
+            "mould_mass": ("mass", "Mass of the empty mould", False),
         }
         for name, (kind, label, required) in quantities.items():
             self.fields[name] = QuantityField(project=project, kind=kind, label=label, required=required)
+        self.fields["mass_unit"].required = False
+        self.fields["mould_volume"].widget.first = "ft3" if project.units == "pcf" else "cm3"
         if revising:
             self.fields["code"].required = False
             self.fields["code"].widget = forms.HiddenInput()
             self.fields["reason"].required = True
         self.order_fields(
-            ["code", "soil", "method", "maximum_dry_density", "optimum_water_content", "specific_gravity",
+            ["code", "soil", "sample", "method", "maximum_dry_density", "optimum_water_content", "specific_gravity",
              "specific_gravity_measured", "control_sieve", "oversize_rule", "oversize_bulk_specific_gravity",
-             "oversize_water_content", "standing_oversize", "fit", "reach", "effective_from", "reason", "remarks"]
+             "oversize_water_content", "standing_oversize", "fit", "reach", "effective_from", "reason", "remarks",
+             *BENCH]
         )  # fmt: skip
+
+    @property
+    def reported(self) -> list[Any]:
+        """The fields above the points."""
+        return [bound for bound in self.visible_fields() if bound.name not in BENCH]
+
+    @property
+    def bench(self) -> list[Any]:
+        """What holds for every point."""
+        return [self[name] for name in BENCH]
 
     def body(self, points: list[dict[str, Any]]) -> dict[str, Any]:
         """The revision as the record reads it; what was left empty is left out."""
         given = self.cleaned_data
         body: dict[str, Any] = {
-            name: value.isoformat() if name == "effective_from" else value
+            name: value.isoformat() if name in ("effective_from", "valid_until") else value
             for name, value in given.items()
-            if name != "code" and value not in ("", None, False)
+            if name not in ("code", "mass_unit") and value not in ("", None, False)
         }
         for name in ("specific_gravity", "oversize_bulk_specific_gravity"):
             if name in body:
@@ -82,44 +118,3 @@ class ReferenceForm(forms.Form):
         if points:
             body["points"] = points
         return body
-
-
-class PointForm(forms.Form):
-    """One compacted specimen."""
-
-    rejected = forms.BooleanField(label="Rejected", required=False)
-    why = forms.CharField(label="Why", required=False, max_length=200)
-
-    def __init__(self, *args: Any, project: Project, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["water_content"] = QuantityField(
-            project=project, kind="percent", label="Water content", required=False
-        )
-        self.fields["dry_density"] = QuantityField(project=project, kind="density", label="Dry density", required=False)
-
-    def clean(self) -> dict[str, Any]:
-        """Both figures or none."""
-        cleaned = super().clean() or {}
-        if bool(cleaned.get("water_content")) != bool(cleaned.get("dry_density")):
-            raise forms.ValidationError("A point needs its water content and its dry density.")
-        return cleaned
-
-    def has_changed(self) -> bool:
-        """Always looked at: units alone do not make a point."""
-        return True
-
-
-PointFormSet = forms.formset_factory(PointForm, extra=6, max_num=40, validate_max=True)
-
-
-def points_from(formset: Any) -> list[dict[str, Any]]:
-    """The points that were filled in."""
-    points = []
-    for form in formset:
-        given = form.cleaned_data
-        if given.get("water_content"):
-            point = {"water_content": given["water_content"], "dry_density": given["dry_density"]}
-            if given["rejected"]:
-                point |= {"rejected": True, **({"why": given["why"]} if given["why"] else {})}
-            points.append(point)
-    return points

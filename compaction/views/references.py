@@ -1,18 +1,20 @@
-"""Moisture-density references: list, page, entry of a revision, approval with what it would change."""
+"""References: list, page, approval with what it would change."""
 
 from datetime import datetime
+from decimal import Decimal
 from typing import Any
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from compaction.actions import previews
 from compaction.actions import references as reference_actions
-from compaction.forms.references import PointFormSet, ReferenceForm, points_from
 from compaction.forms.rulings import ApproveForm
+from compaction.queries import curve_reviews, set_up
 from compaction.queries.set_up_lists import RevisionLine, reference_list, tests_per_reference
+from compaction.views import bench_display
 from compaction.views.acting import attempt
 from projects.access import Open
 from projects.views.opening import project_page, show
@@ -43,55 +45,28 @@ def find(found: dict[str, list[RevisionLine]], code: str) -> list[RevisionLine]:
 @project_page()
 def reference(request: HttpRequest, opened: Open, now: datetime, reference: str) -> HttpResponse:
     """One reference: points, what it governs, its revisions."""
-    lines = find(reference_list(opened), reference)
+    known = reference_list(opened)
+    lines = find(known, reference)
+    reviews = curve_reviews.reviews(opened, known, reference, at_percent=_least_percent(opened, now))
     return show(
         request,
         opened,
         "compaction/reference.html",
+        known=known,
         code=reference,
-        lines=lines[::-1],
+        lines=[(line, bench_display.seen(opened.project, reviews[line.rev])) for line in reversed(lines)],
         newest=lines[-1],
         governing=governing(lines),
         used=tests_per_reference(opened).get(reference, 0),
     )
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
-@project_page("enter-reference")
-def enter(request: HttpRequest, opened: Open, now: datetime, reference: str = "") -> HttpResponse:
-    """A new reference, or the next revision of one, which starts from the figures of the last."""
-    known = reference_list(opened)
-    lines = find(known, reference) if reference else []
-    newest = lines[-1] if lines else None
-    initial = dict(newest.content) if newest else {}
-    initial.pop("reason", None)
-    form = ReferenceForm(
-        request.POST or None, project=opened.project, initial={**initial, "code": reference}, revising=bool(reference)
-    )
-    points = PointFormSet(
-        request.POST or None,
-        prefix="point",
-        initial=initial.get("points", []),
-        form_kwargs={"project": opened.project},
-    )
-    if request.method == "POST" and form.is_valid() and points.is_valid():
-        code = reference or form.cleaned_data["code"]
-        rev = len(known.get(code, [])) + 1
-        body = form.body(points_from(points))
-        issued = attempt(form, lambda: reference_actions.issue(opened=opened, code=code, rev=rev, body=body, now=now))
-        if issued is not None:
-            messages.success(request, f"{code} revision {rev} is entered. An engineer other than you approves it.")
-            return redirect("reference", opened.project.code, code)
-    return show(
-        request,
-        opened,
-        "compaction/reference_entry.html",
-        status=422 if request.method == "POST" else None,
-        form=form,
-        points=points,
-        code=reference,
-        next_rev=len(lines) + 1,
-    )
+def _least_percent(opened: Open, now: datetime) -> Decimal:
+    """The least percent compaction that the specification asks for first; 95 where there is none."""
+    specification = set_up.load(opened.project, setup_seq=opened.setup_seq).specification("", now)
+    criteria = specification.criteria if specification else ()
+    limits = (one.minimum for one in criteria if one.quantity == "percent_compaction" and one.minimum is not None)
+    return next(limits, Decimal(95))
 
 
 @require_safe
