@@ -13,11 +13,12 @@ from typing import Final
 
 from scipy.special import stdtr, stdtrit
 
+from compaction.calculations import deming_regression
 from compaction.calculations.errors import NotEnoughReadings, OutsideValidity
 from compaction.calculations.quantities import quantise
 from compaction.facts import Finding
 
-#: Pairs that a rule in force wants before a correction is adopted, by practice: Alberta ATT-48/95 (read).
+#: Pairs that Alberta ATT-48/95 (read) wants before a correction is adopted; other rules stand in `comparison_rules`.
 PAIRS_WANTED: Final = {"ATT-48": 10}
 #: 95 % of differences lie within this many standard deviations of their mean (normal distribution).
 _AGREEMENT_SDS: Final = 1.96
@@ -58,6 +59,9 @@ class Comparison:
     correlation: Decimal | None
     outliers: tuple[str, ...]
     findings: tuple[Finding, ...] = ()
+    standard_error: Decimal = Decimal(0)
+    deming_slope: Decimal | None = None  # checked = intercept + slope x reference, both scattering alike
+    deming_intercept: Decimal | None = None
 
     @property
     def biased(self) -> bool:
@@ -105,6 +109,7 @@ def compare(
         t = middle / error
         p = 2 * float(stdtr(count - 1, -abs(t)))
     slope, intercept, correlation = _regression(pairs)
+    line = deming_regression.line([(pair.reference, pair.checked) for pair in pairs])
     outliers = _outliers(pairs)
     return Comparison(
         pairs=count,
@@ -121,6 +126,9 @@ def compare(
         correlation=correlation,
         outliers=outliers,
         findings=tuple(_findings(count, pairs_wanted, outliers)),
+        standard_error=_exact(spread / sqrt(count)),
+        deming_slope=None if line is None else line[0],
+        deming_intercept=None if line is None else line[1],
     )
 
 
@@ -214,7 +222,7 @@ def _findings(count: int, wanted: int, outliers: Sequence[str]) -> list[Finding]
 def proposed_constant(comparison: Comparison) -> Decimal | None:
     """The constant to add to the checked reading, in the unit of the pairs; None where no bias is shown.
 
-    Only proposed: a person adopts it, for this gauge, soil, mode and depth. Source: Alberta ATT-48/95 (read).
+    Only proposed: a person adopts it. Validity: for this gauge, soil, mode and depth. Source: Alberta ATT-48/95 (read).
 
     >>> proposed_constant(compare([Pair(str(n), Decimal(2000 + d), Decimal(2000))
     ...     for n, d in enumerate((8, 10, 12, 10))]))

@@ -6,6 +6,8 @@ from typing import Final
 
 from compaction.calculations import density, oversize, plausibility, zero_air_voids
 from compaction.calculations.errors import CalculationError
+from compaction.calculations.oversize_practices import OVERSIZE_LIMITS
+from compaction.evaluation import rapid, relative
 from compaction.evaluation.material import oversize_water_content_pct
 from compaction.evaluation.work import NO_CRITERION, PENDING_OVERSIZE, Work
 from compaction.facts import Finding, ReferenceFacts
@@ -28,15 +30,30 @@ class Compared:
 
 def work_out(work: Work) -> None:
     """Fill percent compaction, deviation from optimum, saturation and air voids, as far as they are known."""
-    reference = work.inputs.reference
+    reference, own = work.inputs.reference, work.inputs.observation.rapid
+    if own is not None:
+        rapid.work_out(work, own)
     if reference is None:
-        work.lacks(NO_CRITERION, "The test names no reference curve that the project has.", *_COMPARED)
+        work.lacks(
+            NO_CRITERION, "The test names no reference curve that the project has.", *_COMPARED, "relative_density"
+        )
         work.lacks(NO_CRITERION, "Saturation needs a specific gravity, which comes with the reference.", *_VOIDS)
+        return
+    if reference.kind == relative.INDEX_DENSITY:
+        relative.work_out(work, reference)
+        _other_voids(work, reference)
+        return
+    relative.lacks_index_densities(work, reference)
+    if own is not None:
+        rapid.compare(work, reference)
+    if own is not None or reference.maximum_dry_density_kgm3 <= 0:  # the latter: no one point on a family
+        _other_voids(work, reference)
         return
     maximum = work.rounded("maximum", reference.maximum_dry_density_kgm3, "maximum_dry_density_kgm3")
     optimum = work.rounded("optimum", reference.optimum_water_content_pct, "optimum_water_content_pct")
     work.figures["reference_maximum_dry_density_kgm3"] = maximum
-    work.figures["reference_optimum_water_content_pct"] = optimum
+    if optimum > 0:
+        work.figures["reference_optimum_water_content_pct"] = optimum
     compared = Compared(work.figures.get("dry_density_kgm3"), maximum, work.figures.get("water_content_pct"), optimum)
     ready = _correct(work, reference, compared)
     if ready:
@@ -45,9 +62,16 @@ def work_out(work: Work) -> None:
         _voids(work, reference, compared if ready else None)
 
 
+def _other_voids(work: Work, reference: ReferenceFacts) -> None:
+    """Saturation and voids of the whole material where percent compaction stands on no curve."""
+    if work.figures.get("dry_density_kgm3") is not None:
+        whole = Compared(None, Decimal(0), None, Decimal(0))
+        _voids(work, reference, whole)
+
+
 def _correct(work: Work, reference: ReferenceFacts, compared: Compared) -> bool:
     """Bring both sides to one fraction. False where that cannot be done, with the reason in `missing`."""
-    percent = work.oversize_pct
+    percent, practice = work.oversize_pct, reference.oversize_practice
     if reference.oversize_rule == "none":
         _remark_uncorrected(work, reference)
         return True
@@ -60,10 +84,10 @@ def _correct(work: Work, reference: ReferenceFacts, compared: Compared) -> bool:
         )
         return False
     try:
-        if not oversize.correction_applies(oversize_pct=percent, sieve=reference.control_sieve):
-            work.sheet.add(
-                "oversize-below-limit", result_name="oversize_pct", result=percent, note="no correction is made"
-            )
+        if not oversize.correction_applies(oversize_pct=percent, sieve=reference.control_sieve, practice=practice):
+            limits = OVERSIZE_LIMITS[practice][reference.control_sieve]
+            note = f"no correction is made up to {limits.minimum_pct} % ({limits.source})"
+            work.sheet.add("oversize-below-limit", result_name="oversize_pct", result=percent, note=note)
             return True
         if work.oversize_gravity is None:
             work.lacks(
@@ -92,8 +116,8 @@ def _remark_uncorrected(work: Work, reference: ReferenceFacts) -> None:
     stated = work.inputs.observation.oversize
     if percent is None or stated is None:
         return
-    limits = oversize.OVERSIZE_LIMITS["astm_d4718"][stated.sieve]
-    if percent <= limits.minimum_pct:
+    limits = OVERSIZE_LIMITS[reference.oversize_practice].get(stated.sieve)
+    if limits is None or percent <= limits.minimum_pct:
         return
     work.findings.append(
         Finding(
@@ -152,7 +176,10 @@ def _correct_field(work: Work, compared: Compared, percent: Decimal, gravity: De
 
 def _percent_and_deviation(work: Work, compared: Compared) -> None:
     work.figures["maximum_dry_density_kgm3"] = compared.maximum_dry_density_kgm3
-    work.figures["optimum_water_content_pct"] = compared.optimum_water_content_pct
+    if compared.optimum_water_content_pct > 0:
+        work.figures["optimum_water_content_pct"] = compared.optimum_water_content_pct
+    else:
+        work.lacks(NO_CRITERION, "The reference has no optimum water content.", "water_content_deviation")
     if compared.dry_density_kgm3 is not None:
         try:
             percent = density.percent_compaction(
@@ -168,7 +195,7 @@ def _percent_and_deviation(work: Work, compared: Compared) -> None:
             work.figures["percent_compaction_judged"] = work.rounded(
                 "percent_compaction", percent, "percent_compaction_judged"
             )
-    if compared.water_content_pct is not None:
+    if compared.water_content_pct is not None and compared.optimum_water_content_pct > 0:
         deviation = compared.water_content_pct - compared.optimum_water_content_pct
         work.figures["water_content_deviation_pct"] = deviation
         work.sheet.add(
@@ -212,12 +239,19 @@ def _voids(work: Work, reference: ReferenceFacts, compared: Compared | None) -> 
             water_density_kgm3=work.water_density_kgm3,
             sheet=work.sheet,
         )
+        ratio = zero_air_voids.void_ratio(
+            dry_density_kgm3=dry,
+            specific_gravity=gravity,
+            water_density_kgm3=work.water_density_kgm3,
+            sheet=work.sheet,
+        )
     except CalculationError as error:
         _note_impossible_voids(work, error, reference.specific_gravity_measured)
         work.lacks(NO_CRITERION, f"Not worked out: {error.sentence}", *_VOIDS)
         return
     work.figures["saturation_pct"] = saturation
     work.figures["air_voids_pct"] = air_voids
+    work.figures["void_ratio"] = ratio
     work.figures["specific_gravity"] = gravity
     specification = work.inputs.specification
     tolerance = Decimal(2) if specification is None else specification.saturation_tolerance_pct
