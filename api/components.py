@@ -7,8 +7,17 @@ from compaction import register
 from compaction.actions.amendments import REASONS as AMENDMENT_REASONS
 from compaction.actions.voids import REASONS as VOID_REASONS
 from compaction.chain import CLOSURES
+from compaction.observation.choices import PURPOSES
 from compaction.observation.description import json_schema, readings_schema
-from compaction.records import follow_up, reference, specification
+from compaction.records import (
+    bench_points,
+    criterion,
+    follow_up,
+    kinds,
+    reference,
+    sample,
+    specification,
+)
 
 UUID_PATTERN: Final = "^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$"
 Schema = dict[str, Any]
@@ -50,7 +59,7 @@ def maybe(schema: Schema) -> Schema:
     return {"anyOf": [schema, {"type": "null"}]}
 
 
-def _with(fields: Any, parts: Schema, required: tuple[str, ...] = ()) -> Schema:
+def with_parts(fields: Any, parts: Schema, required: tuple[str, ...] = ()) -> Schema:
     """Flat fields of a record and the members that are lists or days."""
     made = readings_schema(fields)
     made["properties"] = {**made["properties"], **parts}
@@ -77,42 +86,35 @@ def _bodies() -> dict[str, Schema]:
         "HoldRelease": of({"hold": {"type": "string", "description": "Code of the hold."}, "reason": LONG}),
         "TestBatch": of({"items": many(of({"id": ID, "test": ref("Test")}), minItems=1, maxItems=500)}),
         "TestHave": of({"items": many(of({"id": ID, "sha256": DIGEST}, optional=("sha256",)), maxItems=1000)}),
-        "PlacementBody": _with(follow_up.PLACEMENT_FIELDS, {"placed_at": MOMENT, "remarks": LONG}, ("placed_at",)),
-        "Reference": _with(
-            reference.FIELDS, {"points": many(readings_schema(reference.POINT_FIELDS), maxItems=40), **revision_parts}
+        "PlacementBody": with_parts(follow_up.PLACEMENT_FIELDS, {"placed_at": MOMENT, "remarks": LONG}, ("placed_at",)),
+        "Reference": {"oneOf": [ref(name) for name in ("MoistureDensityReference", *kinds.schemas())]},
+        **kinds.schemas(),
+        "MoistureDensityReference": with_parts(
+            reference.FIELDS, {"valid_until": DAY, "points": many(bench_points.schema(), maxItems=40), **revision_parts}
         ),
-        "Specification": _with(
+        "Sample": with_parts(
+            sample.FIELDS,
+            {
+                "gradation": many(readings_schema(sample.SIZE_FIELDS), maxItems=sample.MOST_SIZES),
+                "sampled_on": DAY,
+                "reason": LONG,
+                "remarks": LONG,
+            },
+        ),
+        "Specification": with_parts(
             specification.FIELDS,
             {
-                "criteria": many(readings_schema(specification.CRITERION_FIELDS), minItems=1, maxItems=60),
+                "criteria": many(_criterion(), minItems=1, maxItems=criterion.MOST),
                 "rounding": many(readings_schema(specification.STEP_FIELDS), maxItems=20),
+                "held_findings": many({"type": "string", "maxLength": 40}, maxItems=specification.MOST_HELD),
+                "purposes": many({"type": "string", "enum": list(PURPOSES)}, minItems=1),
                 **revision_parts,
             },
             ("criteria",),
         ),
-        "Alignment": of({"name": {"type": "string", "maxLength": 120}, "content": FREE}),
-        "Area": of(
-            {
-                "name": {"type": "string", "maxLength": 120},
-                "kind": {"type": "string", "enum": ["zone", "exempt", "overbuild", "surcharge", "keyway"]},
-                "content": FREE,
-                "reason": {"type": "string", "maxLength": 200, "description": "Why it is exempt."},
-            },
-            optional=("reason",),
-        ),
-        "Apparatus": _with(
-            follow_up.APPARATUS_FIELDS,
-            {
-                "valid_from": DAY,
-                "valid_until": DAY,
-                "values": {"type": "object", "additionalProperties": TEXT},
-                "remarks": LONG,
-            },
-            ("valid_from",),
-        ),
-        "Rework": _with(follow_up.REWORK_FIELDS, {"performed_at": MOMENT, "remarks": LONG}, ("performed_at",)),
+        "Rework": with_parts(follow_up.REWORK_FIELDS, {"performed_at": MOMENT, "remarks": LONG}, ("performed_at",)),
         "Closure": {
-            **_with(
+            **with_parts(
                 follow_up.RULING_FIELDS,
                 {"meaning": {"type": "string", "enum": sorted(CLOSURES)}, "reason": LONG},
                 ("reason",),
@@ -121,8 +123,22 @@ def _bodies() -> dict[str, Schema]:
     }
 
 
+def _criterion() -> Schema:
+    lists = {
+        name: many(
+            {"type": "string", "minLength": 1, "maxLength": criterion.LONGEST_WORD}
+            | ({} if allowed is None else {"enum": list(allowed)}),
+            minItems=1,
+            maxItems=most,
+        )
+        for name, (most, allowed) in criterion.LISTS.items()
+    }
+    clause = {"type": "string", "maxLength": criterion.LONGEST_CLAUSE, "title": "Clause, as it reads"}
+    return with_parts(criterion.FIELDS, {**lists, "clause": clause})
+
+
 def _verdict() -> Schema:
-    criterion = of(
+    judged = of(
         {
             "number": WHOLE,
             "quantity": TEXT,
@@ -136,6 +152,7 @@ def _verdict() -> Schema:
             "contractual": YES_NO,
             "clause": TEXT,
             "sentence": TEXT,
+            "unit": TEXT,
         }
     )
     finding = of(
@@ -150,7 +167,7 @@ def _verdict() -> Schema:
         "result": {"type": "string", "enum": ["pass", "fail", "pending", "no_criterion"]},
         "basis": {"type": "string", "enum": ["final", "provisional"]},
         "basis_reasons": many(TEXT),
-        "criteria": many(criterion),
+        "criteria": many(judged),
         "figures": {
             "type": "object",
             "additionalProperties": NUMBER,
@@ -261,6 +278,11 @@ def _answers() -> dict[str, Schema]:
                 "content": FREE,
             }
         ),
+        "ReferenceRevision": of(
+            {"code": TEXT, "rev": WHOLE, "points": many(FREE), "fits": maybe(FREE), "findings": many(FREE)}, more=True
+        ),
+        "SampleRevision": of({"code": TEXT, "rev": WHOLE, "group_symbol": TEXT, "group_name": TEXT}, more=True),
+        "SampleList": of({"items": many(of({"code": TEXT, "revisions": many(ref("SampleRevision"))}))}),
         "RevisionList": of({"items": many(of({"code": TEXT, "revisions": many(ref("Revision"))}))}),
         "ApprovalPreview": of(
             {

@@ -6,6 +6,7 @@ from api.components import (
     DAY,
     DIGEST,
     FREE,
+    ID,
     MOMENT,
     NUMBER,
     TEXT,
@@ -19,9 +20,64 @@ from api.components import (
 )
 from compaction.actions.alignment_previews import ANSWERS
 from compaction.queries.conversion import MEMBERS, MOST_ROWS
+from projects.geometry.areas import ISSUED_KINDS
 
 SHORT: Final[Schema] = {"type": "string", "maxLength": 80}
 _WAYS: Final = (("station",), ("easting", "northing"), ("latitude", "longitude"))
+
+
+def _revisions() -> dict[str, Schema]:
+    """Bodies of revisions, and the question what one would change."""
+    name = {"type": "string", "maxLength": 120}
+    reach = {
+        "reach": {"type": "string", "enum": ["all", "from_date"], "description": "Which tests it governs."},
+        "effective_from": DAY,
+    }
+    kind = {"type": "string", "enum": list(ISSUED_KINDS)}
+    code = {"type": "string", "maxLength": 40}
+    return {
+        "Alignment": of({"name": name, "content": FREE, **reach}, optional=tuple(reach)),
+        "Area": of(
+            {
+                "name": name,
+                "kind": kind,
+                "content": FREE,
+                "reason": {"type": "string", "maxLength": 200, "description": "Why it is exempt."},
+                **reach,
+            },
+            optional=("reason", *reach),
+        ),
+        "GeometryQuestion": of(
+            {
+                "alignment": {**code, "description": "Code; this or `area`."},
+                "area": code,
+                "kind": kind,
+                "content": FREE,
+            },
+            optional=("alignment", "area", "kind"),
+        ),
+    }
+
+
+def _run() -> Schema:
+    """A preview of the geometry as far as it has come."""
+    counts = ("moved", "no_longer_placed", "zone_changes", "result_changes", "pass_to_fail", "fail_to_pass")
+    texts = ("station_before", "station_after", "zone_before", "zone_after", "result_before", "result_after")
+    row = {"test": ID, "label": TEXT, "shift_m": maybe(NUMBER), **{text: TEXT for text in texts}}
+    return of(
+        {
+            "kind": {"type": "string", "enum": ["alignment", "area"]},
+            "code": TEXT,
+            "total": WHOLE,
+            "looked_at": WHOLE,
+            "finished": YES_NO,
+            "farthest_m": NUMBER,
+            **{count: WHOLE for count in counts},
+            "sentence": TEXT,
+            "asked_at": MOMENT,
+            "rows": many(of(row), description="The first 200 tests that change."),
+        }
+    )
 
 
 def _report() -> dict[str, Schema]:
@@ -161,4 +217,11 @@ def _conversions() -> dict[str, Schema]:
 
 def schemas() -> dict[str, Schema]:
     """Every schema of this part, by name."""
-    return {**_report(), **_lists(), **_previews(), **_conversions()}
+    return {
+        **_revisions(),
+        "GeometryPreview": _run(),
+        **_report(),
+        **_lists(),
+        **_previews(),
+        **_conversions(),
+    }

@@ -114,6 +114,7 @@ REFUSALS: Final[dict[str, str]] = {
     "period-crossed": "content-unreadable",
     "alignment-unknown": "content-unreadable",
     "geometry-unreadable": "content-unreadable",
+    "file-unreadable": "content-unreadable",
     "revision-out-of-order": "revision-conflict",
 }
 

@@ -4,7 +4,7 @@ from typing import Any, Final
 
 from drf_spectacular.openapi import AutoSchema
 
-from api import components, problems
+from api import components, geometry_components, instrument_components, lot_components, problems, uncertainty_components
 from api.examples import EXAMPLES
 from api.operations import Operation
 
@@ -78,7 +78,11 @@ def _in_header(operation: Operation) -> list[dict[str, Any]]:
 
 
 def _answers(operation: Operation) -> dict[str, Any]:
-    titles = {200: "As it stands" if operation.body == "" else "On record already, or looked at", 201: "Recorded"}
+    titles = {
+        200: "As it stands" if operation.body == "" else "On record already, or looked at",
+        201: "Recorded",
+        202: "Under way",
+    }
     headers = {
         name: {"description": words, "schema": {"type": "string"}} for name, words in sorted(operation.headers.items())
     }
@@ -119,7 +123,13 @@ def _media(name: str) -> dict[str, Any]:
 
 def complete(result: dict[str, Any], generator: Any, request: Any, public: bool) -> dict[str, Any]:
     """Hook of drf-spectacular: the schemas that the operations name, and how to sign in."""
-    schemas = components.schemas()
+    schemas = {
+        **components.schemas(),
+        **geometry_components.schemas(),
+        **instrument_components.schemas(),
+        **lot_components.schemas(),
+        **uncertainty_components.schemas(),
+    }
     schemas["Problem"]["examples"] = list(EXAMPLES["Problem"].values())
     result["components"] = {
         "schemas": dict(sorted(schemas.items())),

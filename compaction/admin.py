@@ -38,6 +38,8 @@ COLUMNS: dict[type[Model], tuple[str, ...]] = {
     models.SpecificationRevision: ("code", "rev", "project", "author", "received_at"),
     models.PlacementVersion: ("area", "lift", "project", "placed_at", "author"),
     models.ApparatusRecord: ("serial", "rev", "project", "kind", "valid_from", "valid_until"),
+    models.StandardCount: ("serial", "purpose", "project", "taken_at", "author"),
+    models.OperatorCertificate: ("person", "subject", "project", "valid_from", "valid_until"),
 }
 
 for _model, _columns in COLUMNS.items():

@@ -21,6 +21,10 @@ class WaterContentReading:
     cans: tuple[Mapping[str, Decimal], ...] = ()  # wet_and_can_kg, dry_and_can_kg, can_kg
     carbide_dial_pct: Decimal | None = None  # wet basis, as read
     half_specimen: bool = False
+    specimen_mass_kg: Decimal | None = None  # moist, without its can
+    weighings_kg: tuple[Decimal, ...] = ()  # while it dries, in order: with its can beside `cans`, else without
+    standard: str = ""  # a key of `calculations.moisture_standards`; empty: held against none
+    read_to_kg: Decimal | None = None  # the coarsest last digit of its masses, where a standard is named
 
 
 @dataclass(frozen=True)
@@ -33,6 +37,35 @@ class OversizeReading:
     oversize_wet_mass_kg: Decimal | None = None
     bulk_specific_gravity: Decimal | None = None
     water_content_pct: Decimal | None = None
+
+
+@dataclass(frozen=True)
+class OnePointReading:
+    """One specimen compacted beside the test, by which the reference was chosen (AASHTO T 272)."""
+
+    wet_density_kgm3: Decimal
+    water_content_pct: Decimal
+    family: str = ""  # code of the family; empty where the reference is one
+
+
+@dataclass(frozen=True)
+class RapidSpecimen:
+    """One specimen of the rapid method: water added (+) or dried off (-), percent of the wet mass of the fill."""
+
+    added_water_pct: Decimal
+    wet_density_kgm3: Decimal | None = None  # or what it follows from:
+    converted_wet_density_kgm3: Decimal | None = None
+    soil_wet_mass_kg: Decimal | None = None
+    mould_volume_m3: Decimal | None = None
+
+
+@dataclass(frozen=True)
+class RapidReading:
+    """The specimens of the rapid method, and how its sheet signs the difference from optimum."""
+
+    specimens: tuple[RapidSpecimen, ...]
+    convention: str = "dry_positive"  # see `calculations.rapid_method.CONVENTIONS`
+    estimated_water_content_pct: Decimal | None = None  # of the fill, until one is determined
 
 
 @dataclass(frozen=True)
@@ -57,6 +90,11 @@ class Observation:
     retest_of: str = ""  # uuid of the failing test
     check_of: str = ""  # uuid of the test repeated beside
     apparatus: Mapping[str, str] = field(default_factory=dict)  # kind -> serial as named by the crew
+    rapid: RapidReading | None = None
+    reference_choice: OnePointReading | None = None
+    spot: tuple[str, ...] = ()  # codes of `calculations.spot_observations`
+    structure: str = ""  # the wall, pipe or abutment that it was made beside
+    structure_distance_m: Decimal | None = None
 
 
 @dataclass(frozen=True)
@@ -83,6 +121,21 @@ class CurvePoint:
 
 
 @dataclass(frozen=True)
+class SoilFacts:
+    """What the laboratory found of the sample that a reference was made on; a specification may judge by it."""
+
+    sample: str
+    rev: int
+    group_symbol: str = ""  # ASTM D2487; empty where the facts do not reach
+    liquid_limit_pct: Decimal | None = None
+    plasticity_index_pct: Decimal | None = None  # zero where the soil is non-plastic
+    fines_pct: Decimal | None = None  # of what passes 75 mm, as gravel
+    gravel_pct: Decimal | None = None
+    maximum_particle_mm: Decimal | None = None
+    aashto_group: str = ""  # AASHTO M 145, as reported
+
+
+@dataclass(frozen=True)
 class ReferenceFacts:
     """One revision of a moisture-density reference. The reported maximum and optimum govern."""
 
@@ -101,6 +154,12 @@ class ReferenceFacts:
     specific_gravity_measured: bool = False
     points: tuple[CurvePoint, ...] = ()
     digest: str = ""
+    kind: str = "moisture_density"  # | index_density | control_strip | family; what a kind has not is zero
+    minimum_index_density_kgm3: Decimal | None = None  # the maximum index density stands as the maximum
+    family: tuple[str, ...] = ()  # codes of the curves of a family
+    valid_until: date | None = None
+    oversize_practice: str = "astm_d4718"  # see `calculations.oversize_practices`
+    soil: SoilFacts | None = None
 
 
 @dataclass(frozen=True)
@@ -115,15 +174,93 @@ class RoundingStep:
 
 
 @dataclass(frozen=True)
+class Bounds:
+    """A range of one fact: including its end (`at_least`, `at_most`) or not (`above`, `below`)."""
+
+    at_least: Decimal | None = None
+    above: Decimal | None = None
+    at_most: Decimal | None = None
+    below: Decimal | None = None
+
+
+@dataclass(frozen=True)
+class Conditions:
+    """What has to be so for a criterion to hold, beside zone and depth; all of it. Empty: nothing more."""
+
+    ranges: tuple[tuple[str, Bounds], ...] = ()  # keys of `calculations.criterion_conditions.MEASURED`
+    group_symbols: tuple[str, ...] = ()  # ASTM D2487
+    aashto_groups: tuple[str, ...] = ()  # AASHTO M 145, as the laboratory reports them
+    methods: tuple[str, ...] = ()  # of the test in place
+    structure: str = ""
+
+
+NO_CONDITIONS = Conditions()
+
+
+@dataclass(frozen=True)
 class CriterionFacts:
     number: int
-    quantity: str  # percent_compaction | water_content_deviation | water_content | air_voids | saturation
+    quantity: str  # a key of `calculations.criteria.QUANTITIES`
     minimum: Decimal | None
     maximum: Decimal | None
     contractual: bool = True
     zone: str = ""  # empty: every zone
     depth_from_m: Decimal | None = None
     depth_to_m: Decimal | None = None
+    clause: str = ""
+    unit: str = "%"  # in which its limits are written; the limits themselves are kg/m3, m or percent
+    statistic: str = ""  # of several tests (then it only informs here, and a lot judges); empty: each test
+    reference_methods: tuple[str, ...] = ()  # laboratory methods that its limit is bound to; empty: any
+    conditions: Conditions = NO_CONDITIONS
+
+
+@dataclass(frozen=True)
+class RetestRule:
+    """What closes a failure beside an engineer's word: how near, how many in a row, and who closes."""
+
+    distance_m: Decimal | None = None  # a retest further away in plan does not answer the failure; None: not stated
+    passing_retests: int = 1
+    closed_by: str = "engineer"  # engineer | supervisor | tests
+
+
+#: what a counter counts up: quantities of fill, or things
+BASES = ("volume", "area", "length", "height", "lift", "day", "visit", "side", "material", "tests")
+#: over what it counts before it is rounded up
+WITHIN = ("lift", "day", "area", "lot", "material")
+
+
+@dataclass(frozen=True)
+class Counter:
+    """One test for every `interval` of the basis (m3, m2, m, or a number of things), at least `minimum`."""
+
+    basis: str
+    interval: Decimal
+    within: str = "lift"
+    minimum: int = 0
+    unit: str = ""  # of the interval as written: sentences speak in it
+
+
+@dataclass(frozen=True)
+class Reduced:
+    """After so many passes in a row only one of `one_in` groups has to be tested; a failure ends it."""
+
+    after_passes: int
+    one_in: int
+
+
+@dataclass(frozen=True)
+class FrequencyRule:
+    """How often to test. Several counters: whichever gives more."""
+
+    name: str
+    counters: tuple[Counter, ...]
+    zone: str = ""  # empty: everywhere
+    material: str = ""
+    methods: tuple[str, ...] = ()  # methods that count; empty: all
+    counts: str = "tests"  # tests | references (laboratory curves per quantity)
+    purposes: tuple[str, ...] = ("acceptance",)
+    reduced: Reduced | None = None
+    signed_release: bool = False  # a lift is released by signature, not by its tests alone
     clause: str = ""
 
 
@@ -141,6 +278,10 @@ class SpecificationFacts:
     saturation_tolerance_pct: Decimal = Decimal("2")
     water_density_kgm3: Decimal = Decimal("1000")
     digest: str = ""
+    held_findings: tuple[str, ...] = ()  # codes of findings that hold a test here
+    purposes: tuple[str, ...] = ()  # purposes of tests that decide; others only inform. Empty: all
+    retest: RetestRule | None = None
+    frequency: tuple[FrequencyRule, ...] = ()  # how often to test; no result depends on it
 
 
 @dataclass(frozen=True)
@@ -152,6 +293,70 @@ class ApparatusFacts:
     valid_from: date
     valid_until: date | None
     values: Mapping[str, Decimal] = field(default_factory=dict)
+    rev: int = 0  # 0: registered before calibrations were kept; then only its period counts
+    belongs_to: str = ""  # of a batch of sand: the cone and plate that it is used with
+    faults: tuple[str, ...] = ()  # codes of what its own calibration shows against itself
+    count_interval_days: int | None = None  # of a gauge: how long a standard count serves; None: not stated
+
+
+@dataclass(frozen=True)
+class StandardCountFacts:
+    """A standard count of a gauge with its verdict. `serves_days`: 1 is that day only."""
+
+    serial: str
+    taken_at: datetime
+    density_counts: tuple[int, ...]
+    moisture_counts: tuple[int, ...]
+    accepted: bool
+    serves_days: int = 1
+
+
+@dataclass(frozen=True)
+class CertificateFacts:
+    """An operator's certificate for a method, for "all" of them or for "radiation_safety"."""
+
+    person: str
+    subject: str
+    valid_from: date
+    valid_until: date | None
+
+
+@dataclass(frozen=True)
+class GaugeKey:
+    """What a comparison or correction belongs to and never leaves. `notch` in inches, None at the surface."""
+
+    gauge: str
+    reference: str
+    mode: str
+    notch: int | None = None
+
+
+@dataclass(frozen=True)
+class GaugeCorrectionFacts:
+    """An adopted correction of one gauge, mode and depth, for one reference or (empty) for any. Each offset is added to
+    the display, or multiplies it, in the unit in which it was found."""
+
+    ident: str
+    gauge: str
+    mode: str
+    effective_from: date
+    reference: str = ""
+    notch: int | None = None  # inches; see `calculations.gauge_checks.notch`
+    density_offset_kgm3: Decimal | None = None
+    density_factor: Decimal | None = None
+    water_offset_kgm3: Decimal | None = None
+    water_offset_pct: Decimal | None = None
+    water_factor: Decimal | None = None
+    water_factor_of: str = ""  # water | water_content
+    adopted_at: datetime | None = None
+
+    @property
+    def corrects_density(self) -> bool:
+        return self.density_offset_kgm3 is not None or self.density_factor is not None
+
+    @property
+    def corrects_water(self) -> bool:
+        return any(one is not None for one in (self.water_offset_kgm3, self.water_offset_pct, self.water_factor))
 
 
 @dataclass(frozen=True)
@@ -165,6 +370,10 @@ class EvaluationInputs:
     sibling_references: tuple[ReferenceFacts, ...] = ()  # other curves of the project, for "which curve fits?"
     apparatus: tuple[ApparatusFacts, ...] = ()
     technician_on_roster: bool | None = None
+    standard_counts: Mapping[str, tuple[StandardCountFacts, ...]] = field(default_factory=dict)  # by serial, in time
+    certificates: tuple[CertificateFacts, ...] = ()
+    family: tuple[ReferenceFacts, ...] = ()  # the curves of the family that the test or its reference names
+    gauge_corrections: tuple[GaugeCorrectionFacts, ...] = ()  # the one in force for this test, if any
 
 
 # ---- coming out ----------------------------------------------------------------------------------
@@ -203,6 +412,7 @@ class CriterionResult:
     contractual: bool
     clause: str = ""
     sentence: str = ""  # "94.6 rounds to 95 (ASTM E29, half to even); limit 95: pass"
+    unit: str = "%"  # in which its limits are written
 
 
 @dataclass(frozen=True)

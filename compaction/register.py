@@ -98,6 +98,9 @@ class TestRow:
     failure_uuid: str  # of the failure it belongs to, empty if none
     failure_state: str
     buried: bool
+    relative_density_pct: Decimal | None = None
+    relative_density_judged: Decimal | None = None
+    relative_density_minimum: Decimal | None = None
 
     @property
     def amended(self) -> bool:

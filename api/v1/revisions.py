@@ -15,7 +15,7 @@ from api.v1.rulings import ruled
 from compaction.actions import previews, references, specifications
 from compaction.actions.references import Issued
 from compaction.actions.refusals import Unknown
-from compaction.queries import set_up_lists
+from compaction.queries import curve_reviews, set_up_lists
 
 PROBLEMS = ("content-conflict", "content-unreadable", "revision-conflict")
 
@@ -151,10 +151,10 @@ def listing(words: str) -> dict[str, Operation]:
     return {"GET": Operation(needs="read", summary=f"List {words}s", answers={200: "RevisionList"})}
 
 
-def revising(words: str, needs: str, body: str) -> dict[str, Operation]:
+def revising(words: str, needs: str, body: str, *, answer: str = "Revision") -> dict[str, Operation]:
     """What one revision declares."""
     return {
-        "GET": Operation(needs="read", summary=f"Read a {words}'s revision", answers={200: "Revision"}),
+        "GET": Operation(needs="read", summary=f"Read a {words}'s revision", answers={200: answer}),
         "PUT": Operation(
             needs=needs,
             summary=f"Issue a {words}'s revision",
@@ -198,7 +198,24 @@ class ReferenceList(ListView, Reference):
 class ReferenceRevision(RevisionView, Reference):
     """One revision of a reference."""
 
-    operations = revising("reference", "enter-reference", "Reference")
+    operations = revising("reference", "enter-reference", "Reference", answer="ReferenceRevision")
+
+    def get(self, request: Request, project: str, code: str, rev: int) -> Response:
+        """The revision with its points worked out, every fit beside the reported values, and all findings."""
+        listed = set_up_lists.reference_list(self.opened)
+        line = next((line for line in listed.get(code, []) if line.rev == rev), None)
+        if line is None:
+            raise Unknown(f"There is no revision {rev} of {code}.")
+        review = curve_reviews.reviews(self.opened, listed, code)[rev]
+        return Response(
+            {
+                **answers.revision(line),
+                "points": answers.plain(review.points),
+                "fits": answers.plain(review.fits),
+                "findings": answers.plain(review.findings),
+                "sample": review.sample,
+            }
+        )
 
 
 class ReferenceApproval(ApprovalView, Reference):

@@ -1,5 +1,6 @@
 """Where things are and what they are tested with: alignments, areas, apparatus, each in revisions."""
 
+from datetime import date
 from typing import Any
 
 from rest_framework.request import Request
@@ -12,9 +13,13 @@ from api.v1 import answers
 from api.v1.revisions import PROBLEMS, issued, sent_object
 from compaction.actions import apparatus, place
 from compaction.actions.refusals import Unknown
+from compaction.calculations.errors import ReadingError
 from compaction.queries import alignments
+from compaction.records.reading import day
 from projects.geometry.alignment import Alignment as Geometry
 from projects.geometry.areas import ISSUED_KINDS
+
+REACH = ("reach", "effective_from")
 
 
 def text_of(sent: dict[str, Any], name: str, longest: int) -> str:
@@ -32,6 +37,22 @@ def choice_of(sent: dict[str, Any], name: str, choices: tuple[str, ...]) -> str:
         sentence = f"One of {', '.join(choices)} is taken here."
         raise Problem("content-unreadable", sentence, errors=[(f"/{name}", "not-a-choice", sentence)])
     return str(sent[name])
+
+
+def effective_from(sent: dict[str, Any]) -> date | None:
+    """The day from which a revision governs; None for all tests. Raises `Problem`."""
+    reach = choice_of({"reach": sent.get("reach", "all")}, "reach", ("all", "from_date"))
+    if (reach == "from_date") != ("effective_from" in sent):
+        sentence = "Give 'effective_from' with reach 'from_date', and only then."
+        raise Problem("content-unreadable", sentence, errors=[("/effective_from", "reach-and-day", sentence)])
+    if reach == "all":
+        return None
+    try:
+        return day(sent["effective_from"], "/effective_from")
+    except ReadingError as error:
+        raise Problem(
+            "content-unreadable", error.sentence, errors=[(error.pointer, error.code, error.sentence)]
+        ) from error
 
 
 def content_of(sent: dict[str, Any]) -> dict[str, Any]:
@@ -57,7 +78,7 @@ class Alignment(ProjectResource):
             body="Alignment",
             answers={201: "Issued", 200: "Issued"},
             problems=PROBLEMS,
-        )
+        ),
     }
 
     def get(self, request: Request, project: str, code: str, rev: int) -> Response:
@@ -70,7 +91,7 @@ class Alignment(ProjectResource):
 
     def put(self, request: Request, project: str, code: str, rev: int) -> Response:
         """Issue it."""
-        sent = self.members("name", "content", required=("name", "content"))
+        sent = self.members("name", "content", *REACH, required=("name", "content"))
         return issued(
             place.issue_alignment(
                 opened=self.opened,
@@ -78,6 +99,7 @@ class Alignment(ProjectResource):
                 rev=rev,
                 name=text_of(sent, "name", 120),
                 content=content_of(sent),
+                effective_from=effective_from(sent),
                 now=self.now,
             )
         )
@@ -95,7 +117,7 @@ class Area(ProjectResource):
             body="Area",
             answers={201: "Issued", 200: "Issued"},
             problems=PROBLEMS,
-        )
+        ),
     }
 
     def get(self, request: Request, project: str, code: str, rev: int) -> Response:
@@ -108,7 +130,7 @@ class Area(ProjectResource):
 
     def put(self, request: Request, project: str, code: str, rev: int) -> Response:
         """Issue it."""
-        sent = self.members("name", "kind", "content", "reason", required=("name", "kind", "content"))
+        sent = self.members("name", "kind", "content", "reason", *REACH, required=("name", "kind", "content"))
         return issued(
             place.issue_area(
                 opened=self.opened,
@@ -118,6 +140,7 @@ class Area(ProjectResource):
                 kind=choice_of(sent, "kind", ISSUED_KINDS),
                 content=content_of(sent),
                 reason=text_of(sent, "reason", 200),
+                effective_from=effective_from(sent),
                 now=self.now,
             )
         )

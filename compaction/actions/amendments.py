@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from compaction import jobs
-from compaction.actions import field_tests
+from compaction.actions import field_tests, lot_marks
 from compaction.actions.refusals import ContentConflict, NotCurrent, Refused, Unknown
 from compaction.models import Decision, Test, TestVersion
 from compaction.queries import set_up
@@ -122,13 +122,18 @@ def _amend(
         **head_values(derived, released=released_holds(opened, test, derived.outcome_digest)),
         "current_version": version,
     }
+    lots = lot_marks.marks(under, [test], "test amended")  # where it was before ...
     for name, value in values.items():
         setattr(test, name, value)
     test.save(update_fields=list(values))
+    lots += lot_marks.marks(under, [test], "test amended")  # ... and where it is now
     relatives.add(test.client_uuid)
     stale.mark(
         project=opened.project,
-        marks=[stale.Mark("chain", str(relative), f"test amended to version {version}") for relative in relatives],
+        marks=[
+            *lots,
+            *(stale.Mark("chain", str(relative), f"test amended to version {version}") for relative in relatives),
+        ],
     )
     entry = journal.Entry(
         kind="test.amended",

@@ -10,9 +10,11 @@ from typing import Any
 from django.db import transaction
 
 from compaction import chain
+from compaction.actions import coverage_marks
 from compaction.models import Failure, FailureTest, Test
 from compaction.queries import cover
 from compaction.queries.chains import Family, failure_uuid, families
+from projects import stale
 from projects.models import Project
 
 COLUMNS = (
@@ -73,6 +75,9 @@ def _settle(project: Project, found: list[Family]) -> int:
         Failure.objects.filter(pk__in=orphans).delete()
     if changed:
         _store(project, changed, links)
+    if changed or orphans:
+        spots = [row for family in found for row in family.rows.values()]
+        stale.mark(project=project, marks=coverage_marks.marks(spots, "failure settled"))
     return len(changed) + len(orphans)
 
 

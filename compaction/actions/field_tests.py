@@ -15,6 +15,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import Q
 
 from compaction import evaluation, jobs, observation
+from compaction.actions import lot_marks
 from compaction.actions.refusals import ContentConflict
 from compaction.models import Failure, Test, TestOutcome, TestPosition, TestVersion
 from compaction.queries import set_up
@@ -113,8 +114,10 @@ def _record(
     parent_known = any(str(other.client_uuid) == retest_of for other in family)
     if kinds and not parent_known and not any(str(other.retest_of) == str(client_uuid) for other in family):
         open_failures(opened, test, kinds)
+        marks = []
     else:
-        stale.mark(project=opened.project, marks=[stale.Mark("chain", str(client_uuid), "test recorded")])
+        marks = [stale.Mark("chain", str(client_uuid), "test recorded")]
+    stale.mark(project=opened.project, marks=[*marks, *lot_marks.marks(under, [test], "test recorded")])
     entry = journal.Entry(
         kind="test.recorded",
         subject_kind="test",

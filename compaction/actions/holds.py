@@ -8,7 +8,7 @@ from typing import Any
 from django.db import transaction
 
 from compaction import jobs
-from compaction.actions import decisions
+from compaction.actions import decisions, lot_marks
 from compaction.actions.refusals import NeedsAnother, Refused, Unknown
 from compaction.models import Test
 from projects import journal, stale
@@ -42,7 +42,9 @@ def release(
             test.open_holds = " ".join(item for item in holds if item != code)
             test.save(update_fields=["open_holds"])
             keys = {test.client_uuid, test.retest_of} - {None}
-            stale.mark(project=opened.project, marks=[stale.Mark("chain", str(key), "hold released") for key in keys])
+            marks = [stale.Mark("chain", str(key), "hold released") for key in keys]
+            lots = lot_marks.marks_now(opened.project, [test], "hold released")
+            stale.mark(project=opened.project, marks=[*marks, *lots])
 
         ruled = decisions.write(
             opened=opened,

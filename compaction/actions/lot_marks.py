@@ -1,7 +1,8 @@
-"""Which lots have to be looked at again when tests change: those at whose place the tests were or are."""
+"""Which lots and lifts have to be looked at again when tests change: those at whose place the tests were or are."""
 
 from collections.abc import Iterable
 
+from compaction.actions import coverage_marks
 from compaction.models import Test
 from compaction.queries import lot_places, set_up
 from projects import stale
@@ -9,8 +10,10 @@ from projects.models import JournalHead, Project
 
 
 def marks(under: set_up.SetUp, tests: Iterable[Test], cause: str) -> list[stale.Mark]:
-    """Marks for the lots of a set-up; costs no statement."""
-    return [stale.Mark("lot", code, cause) for code in sorted(lot_places.codes_at(under.lots, tests))]
+    """Marks for the lots of a set-up and the lifts of the tests; costs no statement."""
+    made = list(tests)
+    lots = [stale.Mark("lot", code, cause) for code in sorted(lot_places.codes_at(under.lots, made))]
+    return [*lots, *coverage_marks.marks(made, cause)]
 
 
 def marks_now(project: Project, tests: Iterable[Test], cause: str) -> list[stale.Mark]:

@@ -10,14 +10,16 @@ from django.db import transaction
 from django.db.models import Q
 
 from compaction import jobs
+from compaction.calculations.errors import ReadingError, ReadingsError
+from compaction.actions import coverage_marks
 from compaction.actions.refusals import ContentConflict, NotCurrent
 from compaction.models import Failure, PlacementVersion
 from compaction.queries import set_up
-from compaction.queries.limits import range_from_text
+from compaction.queries.limits import STEP_M, range_from_text
 from compaction.records.follow_up import PlacementRecord, read_placement
 from projects import canonical, journal, stale
 from projects.access import Open
-from projects.geometry.areas import Area, area_to_plain
+from projects.geometry.areas import Area, AreaError, Polygon, area_to_plain
 from projects.models import JournalEvent
 
 
@@ -72,7 +74,10 @@ def record(
         ).values_list("root_test", flat=True)
         stale.mark(
             project=opened.project,
-            marks=[stale.Mark("chain", str(root), f"lift {placed.lift} placed in {placed.area}") for root in beneath],
+            marks=[
+                *(stale.Mark("chain", str(root), f"lift {placed.lift} placed in {placed.area}") for root in beneath),
+                coverage_marks.everything(f"lift {placed.lift} placed in {placed.area}"),
+            ],
         )
         [receipt], _ = journal.append(
             project=opened.project,
@@ -94,6 +99,8 @@ def record(
 
 
 def _limits(placed: PlacementRecord, under: set_up.SetUp) -> Area:
+    if placed.outline:
+        return Area(code=f"lift-{placed.lift}", kind="limit", shape=_outline(placed), name=placed.area)
     shape = range_from_text(
         under,
         moment=placed.placed_at,
@@ -104,6 +111,14 @@ def _limits(placed: PlacementRecord, under: set_up.SetUp) -> Area:
         offset_to=placed.offset_to,
     )
     return Area(code=f"lift-{placed.lift}", kind="limit", shape=shape, name=placed.area)
+
+
+def _outline(placed: PlacementRecord) -> Polygon:
+    try:
+        corners = tuple((easting.quantize(STEP_M), northing.quantize(STEP_M)) for easting, northing in placed.outline)
+        return Polygon(corners)
+    except AreaError as error:
+        raise ReadingsError([ReadingError("/outline", "limits", str(error))]) from error
 
 
 def _receipt(opened: Open, client_uuid: uuid.UUID, version: int) -> journal.Receipt:

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
+from compaction.actions import references
 from compaction.actions.reassessment import BATCH, Change, evaluate
 from compaction.actions.refusals import Unknown
 from compaction.models import ReferenceRevision, SpecificationRevision, Test
@@ -37,7 +38,7 @@ def preview_reference(opened: Open, code: str, rev: int, *, now: datetime) -> Pr
     if row is None:
         raise Unknown(f"There is no reference {code} rev {rev} in this project.")
     under = set_up.with_reference(_current(opened), set_up.reference_entry(row, now))
-    return _preview(opened, under, lambda tests: tests.filter(reference_code=code))
+    return preview_under(opened, under, lambda tests: tests.filter(references.standing_on(opened, code)))
 
 
 def preview_specification(opened: Open, code: str, rev: int, *, now: datetime) -> Preview:
@@ -46,20 +47,21 @@ def preview_specification(opened: Open, code: str, rev: int, *, now: datetime) -
     if row is None:
         raise Unknown(f"There is no specification {code} rev {rev} in this project.")
     under = set_up.with_specification(_current(opened), set_up.specification_entry(row, now))
-    return _preview(opened, under, lambda tests: tests)
+    return preview_under(opened, under, lambda tests: tests)
 
 
 def _current(opened: Open) -> set_up.SetUp:
     return set_up.load(opened.project, setup_seq=opened.setup_seq)
 
 
-def _preview(opened: Open, under: set_up.SetUp, narrow: Callable) -> Preview:
+def preview_under(opened: Open, under: set_up.SetUp, narrow: Callable) -> Preview:
+    """What a set-up would change among the tests that `narrow` leaves."""
     tests = list(narrow(Test.objects.filter(project=opened.project, voided=False)).order_by("performed_at", "id"))
     changes: list[Change] = []
     for start in range(0, len(tests), BATCH):
         changes.extend(
             change
-            for change in evaluate(tests[start : start + BATCH], under=under)
+            for change in evaluate(tests[start : start + BATCH], under=under, worksheet=False)
             if change.result_changes
             or change.percent_before != change.percent_after
             or change.basis_before != change.basis_after

@@ -10,6 +10,7 @@ from datetime import datetime
 
 from django.db import transaction
 
+from compaction.actions import coverage_settling, lot_marks, lot_settling
 from compaction.actions.field_tests import SetUpMoved, derived_body, outcome_values
 from compaction.models import Decision, Test, TestOutcome, TestPosition, TestVersion
 from compaction.queries import set_up
@@ -73,13 +74,14 @@ def current_versions(tests: Iterable[Test]) -> dict[int, TestVersion]:
     }
 
 
-def evaluate(tests: list[Test], *, under: set_up.SetUp) -> list[Change]:
-    """Derive each test's current version under a set-up; stores nothing."""
+def evaluate(tests: list[Test], *, under: set_up.SetUp, worksheet: bool = True) -> list[Change]:
+    """Derive each test's current version under a set-up; stores nothing. What is stored afterwards needs worksheets."""
     versions = current_versions(tests)
     changes = []
     for test in tests:
         version = versions[test.pk]
-        derived = derive(json.loads(version.content), set_up=under, received_at=test.received_at)
+        content = json.loads(version.content)
+        derived = derive(content, set_up=under, received_at=test.received_at, worksheet=worksheet)
         changes.append(
             Change(
                 test=test,
@@ -148,8 +150,11 @@ def _reassess(project: Project, uuids: list[str], causes: dict[str, str], under:
         ignore_conflicts=True,
     )
     entries = [_entry(change, causes) for change in changes]
+    changed = [change.test for change in changes]
+    lots = lot_marks.marks(under, changed, "tests reassessed")  # where they were before ...
     _update_heads(project, changes)
-    stale.mark(project=project, marks=_chain_marks(changes))
+    lots += lot_marks.marks(under, changed, "tests reassessed")  # ... and where they are now
+    stale.mark(project=project, marks=[*_chain_marks(changes), *lots])
     _, found = journal.append(project=project, actor=ROBOT, entries=entries, now=now)
     if found != under.setup_seq:
         raise SetUpMoved
@@ -220,6 +225,7 @@ class Difference:
     test: str
     stored: str
     rebuilt: str
+    kind: str = "test"
 
 
 def rebuild_check(project: Project) -> list[Difference]:
@@ -231,7 +237,7 @@ def rebuild_check(project: Project) -> list[Difference]:
     batch: list[Test] = []
 
     def compare(tests: list[Test]) -> None:
-        for change in evaluate(tests, under=under):
+        for change in evaluate(tests, under=under, worksheet=False):
             if change.number_changes or change.test.inputs_digest != change.derived.outcome.inputs_digest:
                 differences.append(
                     Difference(str(change.test.client_uuid), change.test.outcome_digest, change.derived.outcome_digest)
@@ -243,4 +249,6 @@ def rebuild_check(project: Project) -> list[Difference]:
             compare(batch)
             batch = []
     compare(batch)
+    differences += [Difference(*item, kind="lot") for item in lot_settling.rebuild(project)]
+    differences += [Difference(*item, kind="lift") for item in coverage_settling.rebuild(project)]
     return differences

@@ -1,5 +1,6 @@
 """Issue and approve specification revisions."""
 
+import json
 import uuid
 from collections.abc import Mapping
 from datetime import datetime
@@ -10,9 +11,9 @@ from django.db import transaction
 from compaction import jobs
 from compaction.actions import decisions
 from compaction.actions.references import Issued, approve_revision, check_next, mark_tests
-from compaction.actions.refusals import ContentConflict, Unknown
+from compaction.actions.refusals import ContentConflict, Refused, Unknown
 from compaction.models import Criterion, SpecificationRevision, Test
-from compaction.records import specification
+from compaction.records import criterion, specification
 from projects import canonical, journal
 from projects.access import Open
 
@@ -36,6 +37,7 @@ def issue(*, opened: Open, code: str, rev: int, body: Mapping[str, Any], now: da
             code=code,
             rev=rev,
             title=record.title,
+            edition=record.edition,
             content=content,
             digest=record.facts.digest,
             reach=record.reach,
@@ -57,6 +59,9 @@ def issue(*, opened: Open, code: str, rev: int, body: Mapping[str, Any], now: da
                     depth_from_m=facts.depth_from_m,
                     depth_to_m=facts.depth_to_m,
                     clause=facts.clause,
+                    unit=facts.unit,
+                    statistic=facts.statistic,
+                    conditions=canonical.text(more) if (more := criterion.plain(facts)) else "",
                 )
                 for facts in record.facts.criteria
             ]
@@ -93,6 +98,9 @@ def approve(
         row = SpecificationRevision.objects.filter(project=opened.project, code=code, rev=rev).first()
         if row is None:
             raise Unknown(f"There is no specification {code} rev {rev} in this project.")
+        record = specification.read(json.loads(row.content), code=code, rev=rev)
+        if lacking := specification.still_to_fill_in(record):
+            raise Refused(lacking, code="draft-not-filled-in")
         ruled = approve_revision(
             opened=opened,
             subject_kind="specification",

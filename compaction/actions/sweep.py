@@ -6,25 +6,30 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from itertools import groupby
 
-from compaction.actions import chains, reassessment
+from django.db import transaction
+
+from compaction.actions import chains, coverage_marks, coverage_settling, geometry_previews, lot_settling, reassessment
 from compaction.models import Failure
 from projects import stale
 from projects.models import Project, StaleWork
 
 logger = logging.getLogger(__name__)
 TAKE = reassessment.BATCH
-ORDER = ("test", "chain")  # chains stand on outcomes
+ORDER = ("test", "chain", "lot", coverage_marks.KIND, geometry_previews.STALE_KIND)  # later kinds stand on earlier
 
 
 @dataclass
 class Swept:
     tests: int = 0
     chains: int = 0
+    lots: int = 0
+    lifts: int = 0
+    previews: int = 0
     failed: int = 0
 
     @property
     def anything(self) -> bool:
-        return bool(self.tests or self.chains or self.failed)
+        return bool(self.tests or self.chains or self.lots or self.lifts or self.previews or self.failed)
 
 
 def run_until_idle(*, clock: Callable[[], datetime] = lambda: datetime.now(UTC), at_most: int = 100_000) -> Swept:
@@ -36,6 +41,9 @@ def run_until_idle(*, clock: Callable[[], datetime] = lambda: datetime.now(UTC),
             break
         total.tests += done.tests
         total.chains += done.chains
+        total.lots += done.lots
+        total.lifts += done.lifts
+        total.previews += done.previews
         total.failed += done.failed
     return total
 
@@ -64,6 +72,16 @@ def _redo(kind: str, project: Project, rows: list[StaleWork], now: datetime, swe
                 now=now,
             )
             swept.tests += len(rows)
+        elif kind == "lot":
+            causes = {row.key: row.cause for row in rows}
+            lot_settling.settle(project, [row.key for row in rows], causes=causes, now=now)
+            swept.lots += len(rows)
+        elif kind == coverage_marks.KIND:
+            coverage_settling.settle(project, [row.key for row in rows], now=now)
+            swept.lifts += len(rows)
+        elif kind == geometry_previews.STALE_KIND:
+            _look_on(project, rows, now, swept)
+            return
         else:
             chains.settle(project, [row.key for row in rows])
             swept.chains += len(rows)
@@ -76,6 +94,16 @@ def _redo(kind: str, project: Project, rows: list[StaleWork], now: datetime, swe
             return
         for row in rows:
             _redo(kind, project, [row], now, swept)
+
+
+def _look_on(project: Project, rows: list[StaleWork], now: datetime, swept: Swept) -> None:
+    """One piece of each preview; what is not finished stays due, behind everything else that is."""
+    unfinished = geometry_previews.advance_stale(project.pk, [row.key for row in rows], now=now)
+    swept.previews += len(rows)
+    stale.done(rows)
+    with transaction.atomic():
+        again = [stale.Mark(geometry_previews.STALE_KIND, row.key, row.cause) for row in rows if row.key in unfinished]
+        stale.mark(project=project, marks=again)
 
 
 def _settle_new_failures(swept: Swept) -> None:

@@ -12,7 +12,7 @@ from typing import Any
 from django.db import transaction
 
 from compaction import jobs
-from compaction.actions import decisions
+from compaction.actions import decisions, lot_marks
 from compaction.actions.refusals import NeedsAnother, Refused, Unknown
 from compaction.models import Decision, Test
 from projects import journal, stale
@@ -144,5 +144,8 @@ def _strike(test: Test) -> None:
     test.save(update_fields=["voided"])
     stale.mark(
         project=test.project,
-        marks=[stale.Mark("chain", str(uuid_), "test voided") for uuid_ in {test.client_uuid, test.retest_of} if uuid_],
+        marks=[
+            *(stale.Mark("chain", str(uuid_), "test voided") for uuid_ in {test.client_uuid, test.retest_of} if uuid_),
+            *lot_marks.marks_now(test.project, [test], "test voided"),
+        ],
     )

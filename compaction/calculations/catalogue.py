@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
+from compaction.calculations.constant_mass import CHANGE
 from compaction.calculations.formula import Formula
 from compaction.calculations.methods import METHODS
 
@@ -38,6 +39,7 @@ _ENTRIES = (
         "w = 100 (m_wet - m_dry) / (m_dry - m_can)",
         "ASTM D2216, section 12; AASHTO T 265",
     ),
+    CHANGE,
     Formula("water-content-mean", "Mean water content", "w = (w1 + ... + wn) / n", "common practice (no source)"),
     Formula(
         "carbide-half-specimen",
@@ -58,6 +60,7 @@ _ENTRIES = (
     Formula("water-content-from-water-mass", "Water content from the water", "w = 100 M / rho_d", _D6938),
     Formula("water-mass-from-water-content", "Water per volume", "M = rho w / (100 + w)", _D6938),
     Formula("percent-compaction", "Percent compaction", "PC = 100 rho_d / rho_d,max", "ASTM D6938, section on report"),
+    Formula("water-content-ratio", "Water content as a percentage of optimum", "100 w / w_opt", "common practice (no source)"),
     # ---- oversize
     Formula("corrected-maximum", "Maximum of the whole material", "D = 100 / (Pf/Df + Pc/(Gm gw))", _D4718, False),
     Formula("corrected-optimum", "Optimum of the whole material", "w = (wopt Pf + wc Pc) / 100", _D4718, False),
@@ -98,6 +101,12 @@ _ENTRIES = (
     Formula("void-ratio", "Void ratio", "e = Gs gw / rho_d - 1", _PHASES),
     # ---- moisture-density curve
     Formula("mould-wet-density", "Wet density in the mould", "rho = (m_full - m_mould) / V", "ASTM D698, section 11"),
+    Formula(
+        "mould-dry-density",
+        "Dry density of the specimen",
+        "rho_d = rho / (1 + w/100)",
+        "ASTM D698, section 11; BS 1377-4, clause 3.3; IS 2720-7",
+    ),
     # ---- relative density, rapid method
     Formula(
         "index-density", "Index density of one trial", "rho_i = m / V", "ASTM D4253 and D4254, section on calculation"
@@ -138,6 +147,36 @@ _ENTRIES = (
         "Water content from optimum, positive is wet",
         "dw = -z_m (1 + wf)",
         "ASTM D5080, section 5.1.3 and section on calculation",
+    ),
+    Formula(
+        "rapid-mould-wet-density", "Wet density of a rapid specimen", "rho = m / V", "ASTM D5080, section on calculation"
+    ),
+    Formula(
+        "rapid-printed-deviation",
+        "Deviation from optimum, signed as the sheet signs it",
+        "dw = +-(w - w_opt)",
+        "ASTM D5080 and AS 1289.5.7.1: dry of optimum is positive",
+    ),
+    Formula(
+        "rapid-maximum",
+        "Maximum dry density of the fill itself",
+        "rho_d,max = rho_c,max / (1 + wf)",
+        "ASTM D5080, section on calculation",
+    ),
+    Formula("rapid-optimum", "Optimum of the fill itself", "w_opt = wf - dw", "ASTM D5080, section on calculation"),
+    Formula(
+        "one-point-maximum",
+        "Maximum of the curve through the one point",
+        "the curve between its neighbours in the family that runs through (w1, rho_d1)",
+        "AASHTO T 272 (October 2004); AASHTO R 75 (2016, 2020), section 5",
+        from_memory=False,
+    ),
+    Formula(
+        "one-point-optimum",
+        "Optimum of that curve, on the line between the peaks of its neighbours",
+        "80 % <= w1 / w_opt <= 100 %",
+        "AASHTO T 272 (October 2004), note 1; AASHTO R 75, section 5",
+        from_memory=False,
     ),
     # ---- evaluation: rounding, criteria and printed figures
     Formula(

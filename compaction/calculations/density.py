@@ -19,9 +19,12 @@ def _positive(value: Decimal, *, code: str, what: str, unit: str) -> None:
         )
 
 
-def dry_density_kgm3(*, wet_density_kgm3: Decimal, water_content_pct: Decimal, sheet: Worksheet = NO_SHEET) -> Decimal:
+def dry_density_kgm3(
+    *, wet_density_kgm3: Decimal, water_content_pct: Decimal, sheet: Worksheet = NO_SHEET, step: str = "dry-density"
+) -> Decimal:
     """Dry density from wet density and water content (percent of the dry mass): wet / (1 + w/100).
 
+    `step` names the line of the worksheet, which cites the clause of the method in question.
     Validity: wet density > 0 kg/m3, water content >= 0 %. Raises `ImpossibleReading`.
     Source: ASTM D1556 section on calculation; AASHTO T 191; ASTM D6938 (from memory).
 
@@ -39,7 +42,7 @@ def dry_density_kgm3(*, wet_density_kgm3: Decimal, water_content_pct: Decimal, s
         )
     result = wet_density_kgm3 * _HUNDRED / (_HUNDRED + water_content_pct)
     sheet.add(
-        "dry-density",
+        step,
         result_name="dry_density_kgm3",
         result=result,
         wet_density_kgm3=wet_density_kgm3,

@@ -53,6 +53,33 @@ PIT_VOLUMES_M3: Final[dict[str, tuple[Decimal, Decimal]]] = {
 }
 
 
+#: standard -> the largest hole (m3) it is for, and what comes after. Read: ASTM D1556 (2015), section 1.5.
+LARGEST_HOLES_M3: Final[dict[str, Decimal]] = {"ASTM D1556": Decimal("0.00283")}
+
+
+def large_hole_findings(*, hole_volume_m3: Decimal, standard: str) -> tuple[Finding, ...]:
+    """Whether a hole (m3) is larger than its standard is for: "hole-beyond-method" or none.
+
+    Source: ASTM D1556 (2015), section 1.5.
+
+    >>> [one.code for one in large_hole_findings(hole_volume_m3=Decimal("0.004"), standard="ASTM D1556")]
+    ['hole-beyond-method']
+    """
+    largest_m3 = LARGEST_HOLES_M3.get(standard)
+    if largest_m3 is None or hole_volume_m3 <= largest_m3:
+        return ()
+    return (
+        Finding(
+            code="hole-beyond-method",
+            severity="information",
+            sentence=f"The hole of {hole_volume_m3 * 1_000_000:.0f} cm3 is larger than the "
+            f"{largest_m3 * 1_000_000:.0f} cm3 up to which {standard} is written; where soil needs such holes, the "
+            "test pit methods (ASTM D4914, D5030) are meant for it.",
+            numbers={"hole_volume_cm3": f"{hole_volume_m3 * 1_000_000:.0f}"},
+        ),
+    )
+
+
 def hole_findings(
     *, hole_volume_m3: Decimal, maximum_particle_mm: Decimal, standard: str = "ASTM D1556"
 ) -> tuple[Finding, ...]:

@@ -52,6 +52,8 @@ class Method:
     formulas: tuple[Formula, ...] = ()
     particle_findings: Callable[[Any, InPlace, Decimal], tuple[Finding, ...]] | None = None
     both_fractions: bool = False
+    dry_density_step: str = "dry-density"  # the line of the worksheet that cites the method's own clause
+    volume_by: str = ""  # sand | balloon | water | cylinder | gauge: what `spot_observations` goes by
 
 
 METHODS: Final[Mapping[str, Method]] = MappingProxyType(
@@ -67,6 +69,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
             work=sand_cone.work,
             formulas=sand_cone.FORMULAS,
             particle_findings=sand_cone.particle_findings,
+            volume_by="sand",
         ),
         "nuclear_gauge": Method(
             code="nuclear_gauge",
@@ -78,6 +81,8 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
             read=nuclear_gauge.read,
             work=nuclear_gauge.work,
             formulas=nuclear_gauge.FORMULAS,
+            dry_density_step=nuclear_gauge.DRY_DENSITY_STEP,
+            volume_by="gauge",
         ),
         "sand_replacement": Method(
             code="sand_replacement",
@@ -89,6 +94,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
             read=sand_replacement.read,
             work=sand_replacement.work,  # its steps are those of the sand cone
             particle_findings=sand_replacement.particle_findings,
+            volume_by="sand",
         ),
         "rubber_balloon": Method(
             code="rubber_balloon",
@@ -101,6 +107,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
             work=rubber_balloon.work,
             formulas=rubber_balloon.FORMULAS,
             particle_findings=rubber_balloon.particle_findings,
+            volume_by="balloon",
         ),
         "drive_cylinder": Method(
             code="drive_cylinder",
@@ -113,6 +120,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
             work=drive_cylinder.work,
             formulas=drive_cylinder.FORMULAS,
             particle_findings=drive_cylinder.particle_findings,
+            volume_by="cylinder",
         ),
         "test_pit_sand": Method(
             code="test_pit_sand",
@@ -126,6 +134,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
             formulas=test_pit.FORMULAS,
             particle_findings=test_pit.sand_particle_findings,
             both_fractions=True,
+            volume_by="sand",
         ),
         "test_pit_water": Method(
             code="test_pit_water",
@@ -139,6 +148,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
             formulas=test_pit.FORMULAS,
             particle_findings=test_pit.water_particle_findings,
             both_fractions=True,
+            volume_by="water",
         ),
         "stated_wet_density": Method(
             code="stated_wet_density",

@@ -8,6 +8,7 @@ from compaction.calculations.worksheet import NO_SHEET, Worksheet
 from compaction.facts import WaterContentReading
 
 _HUNDRED = Decimal(100)
+_NO_CAN = Decimal(0)
 
 #: Highest reading of the dial of a carbide tester of usual size, percent of wet mass (AASHTO T 217, note on range).
 CARBIDE_DIAL_MAXIMUM_PCT = Decimal(20)
@@ -185,8 +186,8 @@ def dry_mass_kg(*, wet_mass_kg: Decimal, water_content_pct: Decimal) -> Decimal:
 def water_content_pct(reading: WaterContentReading, sheet: Worksheet = NO_SHEET) -> Decimal:
     """Water content in percent of the dry mass from one determination, however it was reported.
 
-    A value given outright goes before cans, cans before a dial. Raises `NotEnoughReadings` if none of them is there,
-    `ImpossibleReading`, `OutsideValidity`. Source: ASTM D2216 (cans), AASHTO T 217 (dial), both from memory.
+    A value given outright goes before cans, cans before weighings of one specimen, these before a dial. Raises
+    `NotEnoughReadings` if none of them is there, `ImpossibleReading`, `OutsideValidity`. Source: ASTM D2216 (cans), AASHTO T 217 (dial), both from memory.
 
     >>> water_content_pct(WaterContentReading(method="oven", fraction="total", water_content_pct=Decimal("12.4")))
     Decimal('12.4')
@@ -203,6 +204,9 @@ def water_content_pct(reading: WaterContentReading, sheet: Worksheet = NO_SHEET)
         return reading.water_content_pct
     if reading.cans:
         return from_cans(reading.cans, sheet)
+    if reading.weighings_kg and reading.specimen_mass_kg is not None:
+        wet_kg, dry_kg = reading.specimen_mass_kg, reading.weighings_kg[-1]
+        return from_masses(wet_and_can_kg=wet_kg, dry_and_can_kg=dry_kg, can_kg=_NO_CAN, sheet=sheet)
     if reading.carbide_dial_pct is not None:
         return carbide_dry_basis(reading.carbide_dial_pct, reading.half_specimen, sheet)
     raise NotEnoughReadings(

@@ -4,48 +4,14 @@ Notation of the sources: Pc oversize and Pf control fraction, percent of the tot
 of the oversize (oven dry); gw density of water; D density of the whole, Df of the control fraction.
 """
 
-from dataclasses import dataclass
 from decimal import Decimal
 
 from compaction.calculations.errors import ImpossibleReading, NotEnoughReadings, OutsideValidity
 from compaction.calculations.moisture import dry_mass_kg
+from compaction.calculations.oversize_practices import OVERSIZE_LIMITS, PRACTICES
 from compaction.calculations.worksheet import NO_SHEET, Worksheet
 
 _HUNDRED = Decimal(100)
-
-
-@dataclass(frozen=True)
-class OversizeLimits:
-    """Between which oversize percentages the correction may be used, and who says so."""
-
-    minimum_pct: Decimal
-    maximum_pct: Decimal
-    source: str
-    from_memory: bool = False
-
-
-def _limits(minimum: int, maximum: int, source: str, from_memory: bool = False) -> OversizeLimits:
-    return OversizeLimits(Decimal(minimum), Decimal(maximum), source, from_memory)
-
-
-_D4718 = "ASTM D4718 scope; AASHTO T 99 and T 180, annex on oversize"
-#: practice -> sieve -> limits. "astm_d4718" is the default where a specification names none.
-OVERSIZE_LIMITS: dict[str, dict[str, OversizeLimits]] = {
-    "astm_d4718": {
-        "no4": _limits(5, 40, _D4718),
-        "three_eighths": _limits(5, 40, _D4718 + " (the limit of the No. 4 sieve)", True),
-        "three_quarters": _limits(5, 30, _D4718),
-    },
-    "ariz_227d": {
-        "no4": _limits(10, 50, "ARIZ 227d, November 2016, method A (aggregate base: 60 %)"),
-        "three_quarters": _limits(10, 50, "ARIZ 227d, November 2016"),
-    },
-    "nddot_t224": {"three_quarters": _limits(5, 30, "North Dakota DOT procedure T 224, 2011")},
-    "vdot": {
-        "no4": _limits(10, 40, "Virginia DOT study guide chapter 7, 2012 (minimum); D4718 (maximum)"),
-        "three_quarters": _limits(10, 30, "Virginia DOT study guide chapter 7, 2012 (minimum); D4718 (maximum)"),
-    },
-}
 SIEVE_NAMES = {"no4": "No. 4 (4.75 mm)", "three_eighths": "3/8 in. (9.5 mm)", "three_quarters": "3/4 in. (19 mm)"}
 
 
@@ -65,7 +31,7 @@ def correction_applies(*, oversize_pct: Decimal, sieve: str, practice: str = "as
     if limits is None:
         raise OutsideValidity(
             "oversize-sieve-not-covered",
-            f"The practice {practice} states no oversize limits for the sieve {SIEVE_NAMES.get(sieve, sieve)}; "
+            f"{PRACTICES[practice].name} states no oversize limits for the sieve {SIEVE_NAMES.get(sieve, sieve)}; "
             "choose another practice or sieve.",
         )
     if oversize_pct > limits.maximum_pct:

@@ -22,6 +22,8 @@ _NUMBER = re.compile(r"-?(0|[1-9][0-9]{0,6})(\.[0-9]{1,6})?", re.ASCII)
 # Wide enough for any quotient of two readable numbers with nine decimals behind the point.
 _WIDE: Final = Context(prec=60, rounding=ROUND_HALF_EVEN)
 _NINE: Final = Decimal("1e-9")
+_ZERO: Final = Decimal(0)
+_to_nine_decimals: Final = _WIDE.quantize  # bound once: it is the most frequent call of an evaluation
 
 _TABLE: dict[str, dict[str, Decimal]] = {
     "mass": {"kg": Decimal(1), "g": Decimal("0.001"), "lb": POUND_KG, "oz": POUND_KG / 16, "t": Decimal(1000)},
@@ -53,6 +55,13 @@ _TABLE: dict[str, dict[str, Decimal]] = {
         "in": INCH_M,
         "ftUS": Decimal(1200) / Decimal(3937),
     },
+    "area": {
+        "m2": Decimal(1),
+        "ft2": FOOT_M**2,
+        "yd2": (3 * FOOT_M) ** 2,
+        "acre": 43_560 * FOOT_M**2,  # of the international foot; the survey acre is 4 parts in a million larger
+        "ha": Decimal(10_000),
+    },
     "percent": {"%": Decimal(1)},
     "time": {"s": Decimal(1), "min": Decimal(60), "h": Decimal(3600)},
     "temperature": {"degC": Decimal(1), "degF": Decimal(5) / Decimal(9)},
@@ -69,6 +78,7 @@ SI_UNITS: Final[Mapping[str, str]] = MappingProxyType(
         "volume": "m3",
         "density": "kg/m3",
         "length": "m",
+        "area": "m2",
         "percent": "%",
         "time": "s",
         "temperature": "degC",
@@ -79,6 +89,7 @@ _EXAMPLES: Final = {
     "volume": "944 cm3",
     "density": "118.0 pcf",
     "length": "25 mm",
+    "area": "500 m2",
     "percent": "12.4 %",
     "time": "1 min",
     "temperature": "21.5 degC",
@@ -187,24 +198,30 @@ def to_si(value: Decimal, unit: str) -> Decimal:
     >>> quantise(to_si(Decimal("82"), "degF"))
     Decimal('27.777777778')
     """
-    return (value - _ZERO_POINT.get(unit, Decimal(0))) * _FACTORS[unit]
+    if unit in _ZERO_POINT:
+        value = value - _ZERO_POINT[unit]
+    return value * _FACTORS[unit]
 
 
 def from_si(value: Decimal, unit: str) -> Decimal:
-    """A value used inside, in `unit`: the inverse of `to_si`. Source: NIST SP 811, appendix B (from memory).
+    """A value used inside, in `unit`: the inverse of `to_si`. Raises `KeyError` for a unit outside `UNITS`.
+
+    Source: NIST SP 811, appendix B (from memory).
 
     >>> quantise(from_si(to_si(Decimal("118.0"), "pcf"), "pcf"))
     Decimal('118.000000000')
     """
-    return value / _FACTORS[unit] + _ZERO_POINT.get(unit, Decimal(0))
+    value = value / _FACTORS[unit]
+    return value + _ZERO_POINT[unit] if unit in _ZERO_POINT else value
 
 
 def quantise(value: Decimal) -> Decimal:
     """A value with nine decimals (half to even), so that a change of unit cannot move a tie of a rounding rule.
 
-    Source: common practice (no source); nine decimals lie far below any reading and far above the error of 28 digits.
+    Validity: up to 28 digits in all. Source: common practice (no source); nine decimals lie far below any reading and
+    far above the error of 28 digits.
 
     >>> quantise(Decimal("94.4999999999999"))
     Decimal('94.500000000')
     """
-    return value.quantize(_NINE, context=_WIDE) + 0
+    return _to_nine_decimals(value, _NINE) + _ZERO  # "+ 0" makes minus zero plain zero

@@ -3,11 +3,17 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from types import MappingProxyType
+from typing import Final
 
 from compaction.calculations.errors import ReadingError, ReadingsError
 from compaction.calculations.quantities import UNITS, parse_count, parse_number, parse_quantity
 
 TEXT_LIMIT = 200
+MOST_GROUPS = 20
+#: Metadata of a reading that came later than its method. Left at its default it is not part of a test's digest, so that
+#: tests from before it keep theirs.
+LATER: Final = MappingProxyType({"later": True})
 
 
 @dataclass(frozen=True)
@@ -15,8 +21,8 @@ class Field:
     """One entry of a method's readings.
 
     `kind` is a kind of quantity (see `quantities.UNITS`), several of them joined by "|",
-    or count, choice, text, number, yes_no, group. Of the fields
-    that share a `one_of` name exactly one must be given. A group holds `fields` of its own.
+    or count, choice, text, number, yes_no, group, groups. Of the fields
+    that share a `one_of` name exactly one must be given. A group holds `fields` of its own, groups are a list of them.
     """
 
     name: str
@@ -69,6 +75,12 @@ class Values:
         """The values of a group, or None if it was left out."""
         value = self._values.get(name)
         assert value is None or isinstance(value, Values)
+        return value
+
+    def groups(self, name: str) -> "tuple[Values, ...]":
+        """The values of each group of a list, none if it was left out."""
+        value = self._values.get(name, ())
+        assert isinstance(value, tuple)
         return value
 
 
@@ -148,6 +160,8 @@ def _value(field: Field, kind: str, written: object, pointer: str) -> object:
         return parse_count(written, pointer)
     if field.kind == "group":
         return read_fields(field.fields, written, pointer)
+    if field.kind == "groups":
+        return _groups(field, written, pointer)
     if field.kind == "yes_no":
         if not isinstance(written, bool):
             raise ReadingError(pointer, "not-yes-or-no", "Write true or false, without quotes.")
@@ -167,6 +181,21 @@ def _value(field: Field, kind: str, written: object, pointer: str) -> object:
             pointer, "text-not-plain", f"At most {TEXT_LIMIT} printable characters on one line are taken here."
         )
     return written
+
+
+def _groups(field: Field, written: object, pointer: str) -> tuple[Values, ...]:
+    if not isinstance(written, Sequence) or isinstance(written, str) or not 1 <= len(written) <= MOST_GROUPS:
+        raise ReadingError(pointer, "not-a-list", f"A list of 1 to {MOST_GROUPS} objects is wanted here, [{{...}}].")
+    errors: list[ReadingError] = []
+    groups: list[Values] = []
+    for place, one in enumerate(written):
+        try:
+            groups.append(read_fields(field.fields, one, f"{pointer}/{place}"))
+        except ReadingsError as several:
+            errors.extend(several.errors)
+    if errors:
+        raise ReadingsError(errors)
+    return tuple(groups)
 
 
 def _escaped(name: str) -> str:

@@ -3,19 +3,22 @@
 Sources: ASTM D1556, AASHTO T 191 (clauses from memory).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from compaction.calculations.errors import ImpossibleReading, NotEnoughReadings
 from compaction.calculations.formula import Formula
-from compaction.calculations.hole_sizes import hole_findings
+from compaction.calculations.hole_sizes import hole_findings, large_hole_findings
 from compaction.calculations.in_place import InPlace
-from compaction.calculations.readings import Field, Values
+from compaction.calculations.readings import LATER, Field, Values
 from compaction.calculations.worksheet import NO_SHEET, Worksheet
 from compaction.facts import Finding
 
 #: Bulk density of usual sands, kg/m3; outside it the figure is more likely a slip than a sand (common practice).
 USUAL_SAND_DENSITY_KGM3 = (Decimal(1300), Decimal(1650))
+
+#: standards that a test may be held to: their tables of holes stand in `hole_sizes`
+STANDARDS = ("ASTM D1556", "AASHTO T 191")
 
 _STANDARDS = (
     "ASTM D1556, section on calculation; AASHTO T 191; the same arithmetic in BS 1377-9, clause 2, and IS 2720-28"
@@ -35,6 +38,7 @@ FIELDS = (
     Field("sand_bulk_density", "density", True, "Bulk density of the sand"),
     Field("soil_wet_mass", "mass", True, "Wet mass of soil from the hole"),
     Field("empty_apparatus_mass", "mass", False, "Mass of the empty apparatus"),
+    Field("standard", "choice", False, "Standard", choices=STANDARDS),
 )
 
 
@@ -49,6 +53,7 @@ class SandConeReadings:
     cone_and_plate_mass_kg: Decimal | None = None
     cone_and_plate_volume_m3: Decimal | None = None
     empty_apparatus_mass_kg: Decimal | None = None
+    standard: str = field(default="", metadata=LATER)
 
 
 def read(values: Values) -> SandConeReadings:
@@ -68,6 +73,7 @@ def read(values: Values) -> SandConeReadings:
         cone_and_plate_mass_kg=values.optional_decimal("cone_and_plate_mass"),
         cone_and_plate_volume_m3=values.optional_decimal("cone_and_plate_volume"),
         empty_apparatus_mass_kg=values.optional_decimal("empty_apparatus_mass"),
+        standard=values.text("standard"),
     )
 
 
@@ -117,7 +123,10 @@ def work(readings: SandConeReadings, sheet: Worksheet = NO_SHEET) -> InPlace:
         wet_density_kgm3=wet_kgm3,
         hole_volume_m3=volume_m3,
         soil_wet_mass_kg=readings.soil_wet_mass_kg,
-        findings=_sand_findings(readings.sand_bulk_density_kgm3),
+        findings=(
+            *_sand_findings(readings.sand_bulk_density_kgm3),
+            *large_hole_findings(hole_volume_m3=volume_m3, standard=readings.standard),
+        ),
     )
 
 
@@ -221,7 +230,9 @@ def _sand_findings(sand_bulk_density_kgm3: Decimal) -> tuple[Finding, ...]:
 def particle_findings(
     readings: SandConeReadings, in_place: InPlace, maximum_particle_mm: Decimal
 ) -> tuple[Finding, ...]:
-    """Whether the hole is large enough for the largest particle (mm). Source: ASTM D1556, table 1 (from memory).
+    """Whether the hole is large enough for the largest particle (mm), by the standard named, else by ASTM D1556.
+
+    Source: ASTM D1556 and AASHTO T 191, table 1 (from memory).
 
     >>> readings = SandConeReadings(Decimal(8), Decimal(5), Decimal(1500), Decimal(2), Decimal("1.5"))
     >>> [finding.code for finding in particle_findings(readings, work(readings), Decimal(12))]
@@ -229,4 +240,8 @@ def particle_findings(
     """
     if in_place.hole_volume_m3 is None:
         return ()
-    return hole_findings(hole_volume_m3=in_place.hole_volume_m3, maximum_particle_mm=maximum_particle_mm)
+    return hole_findings(
+        hole_volume_m3=in_place.hole_volume_m3,
+        maximum_particle_mm=maximum_particle_mm,
+        standard=readings.standard or STANDARDS[0],
+    )

@@ -103,8 +103,8 @@ def check_figure(
     """Findings on one printed figure: none if it agrees; "printed-figure-truncated" if digits were cut off; otherwise
     "printed-figure-differs" and, where a slip accounts for it, that slip's finding.
 
-    `worked_si` is None where the readings do not give the figure ("printed-figure-without-readings").
-    Source: common practice (no source).
+    `worked_si` is None where the readings do not give the figure ("printed-figure-without-readings"). Raises
+    nothing: what is wrong with a print is a finding. Source: common practice (no source).
 
     >>> dry = printed_figure("dry_density", "1.56 g/cm3")
     >>> slip = Explanation("water-content-wet-basis-used-as-dry", Decimal("1560.3"), "wet basis")

@@ -13,8 +13,10 @@ class Worksheet:
     Numbers are kept with nine decimals; the calculation itself goes on with all its digits.
     """
 
-    def __init__(self, *, keep: bool = True) -> None:
-        self._keep = keep
+    #: False where nobody reads the lines, so that their words need not be made
+    keeps = True
+
+    def __init__(self) -> None:
         self._steps: list[Step] = []
 
     def add(self, id: str, *, result_name: str, result: Decimal, note: str = "", **numbers: Decimal) -> None:
@@ -33,8 +35,6 @@ class Worksheet:
         self, id: str, numbers: Mapping[str, Decimal], *, result_name: str, result: Decimal, note: str = ""
     ) -> None:
         """The same as `add` where the names are made up while working (can 1, can 2 ...)."""
-        if not self._keep:
-            return
         kept = {name: quantise(value) for name, value in numbers.items()}
         self._steps.append(Step(id=id, numbers=kept, result_name=result_name, result=quantise(result), note=note))
 
@@ -47,8 +47,15 @@ class Worksheet:
 class NullSheet(Worksheet):
     """A worksheet that keeps nothing, where only the figures are wanted."""
 
-    def __init__(self) -> None:
-        super().__init__(keep=False)
+    keeps = False
+
+    def add(self, id: str, *, result_name: str, result: Decimal, note: str = "", **numbers: Decimal) -> None:
+        """Nothing. Source: common practice (no source)."""
+
+    def add_named(
+        self, id: str, numbers: Mapping[str, Decimal], *, result_name: str, result: Decimal, note: str = ""
+    ) -> None:
+        """Nothing. Source: common practice (no source)."""
 
 
 #: Shared by every call that wants no worksheet; it holds no state.

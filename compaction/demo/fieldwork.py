@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from itertools import pairwise
 
-from compaction.demo import instruments, site, spots
+from compaction.demo import field_notes, instruments, site, spots
 from compaction.demo.events import FieldTest, identity, offset_text, station_text
 from compaction.demo.instruments import Shown
 from compaction.demo.material import Judged, Soil, judge, saturation_pct, soil
@@ -134,6 +134,7 @@ def _first_test(
             continue
         if cone:
             shown = instruments.sand_cone(dice, dry_pcf=dry, water_pct=water, coarse=code == "P-103")
+            shown = field_notes.by_weighings(shown, lift=lift)
         else:
             shown = instruments.gauge(serial=section.gauge, day=day, dry_pcf=dry, water_pct=water)
         oven = None
@@ -163,6 +164,8 @@ def _first_test(
         place=spots.place(dice, lift=lift, station_ft=station_ft, offset_ft=offset_ft, number=number + lift),
         more={"weather": WEATHER[day % len(WEATHER)]} if number == 0 else {},
     )
+    if cone:
+        test.more |= field_notes.seen_at_the_spot(lift=lift)
     if told is not None and told.remarks:
         test.more["remarks"] = told.remarks
     if not cone and oven is None and number % PRINTED_EVERY == 1:

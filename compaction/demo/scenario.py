@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from compaction.demo import fieldwork, papers, site, story_events
+from compaction.demo import fieldwork, gauge_checks, lots, other_references, papers, site, story_events
 from compaction.demo.events import Event, FieldTest
 from compaction.demo.mending import mend
 from compaction.demo.scene import Scene
@@ -46,15 +46,21 @@ def build(*, today: date, seed: int = SEED, lifts: Iterable[int] = range(1, site
     scene = Scene(seed=seed, days=working_days(today))
     papers.set_up(scene)
     firsts: list[tuple[FieldTest, Told | None]] = []
-    for lift in lifts:
+    built = list(lifts)
+    for lift in built:
         for section in site.SECTIONS.values():
             fieldwork.place_lift(scene, section, lift)
             firsts += fieldwork.first_tests(scene, section, lift)
+    lots.declare(scene, built)
+    lots.owners_tests(scene, [test for test, _ in firsts])
+    gauge_checks.pairs(scene, [test for test, story in firsts if story is None])
     told = {story.name: (test, story) for test, story in firsts if story is not None}
     story_events.before_numbering(scene, told)
+    other_references.tell(scene)
     for test, story in firsts:
         _follow(scene, test, story)
     _number(scene)
+    gauge_checks.displays(scene)
     story_events.after_numbering(scene, told)
     for test in scene.tests:
         scene.events.append(Event(test.received_at, test.technician, "test", test.id, test.body(**test.posted)))

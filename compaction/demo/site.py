@@ -12,6 +12,7 @@ from types import MappingProxyType
 from typing import Any, Final
 from zoneinfo import ZoneInfo
 
+from compaction.demo import laboratory
 from projects.geometry.alignment import Alignment
 
 CODE: Final = "veldrin-dike"
@@ -185,15 +186,14 @@ def references(revised_from: date) -> dict[tuple[str, int], dict[str, Any]]:
         "optimum_water_content": "13.6 %",
         "specific_gravity": "2.68",
         "specific_gravity_measured": True,
+        "sample": "S-102",
         "fit": "drawn through five points",
     }
     return {
         ("P-101", 1): {
             **clay,
             "maximum_dry_density": "108.6 pcf",
-            "points": _points(
-                ("13.1", "102.9"), ("15.2", "106.8"), ("17.1", "108.5"), ("19.0", "106.4"), ("20.9", "102.6")
-            ),
+            **laboratory.clay_bench("0.0331 ft3"),
         },
         ("P-102", 1): {
             **sand,
@@ -204,6 +204,7 @@ def references(revised_from: date) -> dict[tuple[str, int], dict[str, Any]]:
         },
         ("P-103", 1): {
             "soil": "Clayey gravel with sand, abutment stockpile",
+            "sample": "S-103",
             "method": "D698-C",
             "maximum_dry_density": "122.4 pcf",
             "optimum_water_content": "11.2 %",
@@ -221,9 +222,7 @@ def references(revised_from: date) -> dict[tuple[str, int], dict[str, Any]]:
         ("P-101", 2): {
             **clay,
             "maximum_dry_density": "107.6 pcf",
-            "points": _points(
-                ("13.1", "102.0"), ("15.2", "105.8"), ("17.1", "107.5"), ("19.0", "105.4"), ("20.9", "101.7")
-            ),
+            **laboratory.clay_bench("0.0334 ft3"),
             "reach": "all",
             "reason": "The mould was entered with 0.0331 ft3; its certificate says 0.0334 ft3. All points come down.",
         },
@@ -277,22 +276,6 @@ SPECIFICATIONS: Final[dict[str, dict[str, Any]]] = {
         "oven_required": True,
     },
 }
-
-
-def apparatus(first_day: date) -> dict[str, dict[str, Any]]:
-    """Serial number -> record: two gauges and a sand cone, all in date."""
-    gauge = {"kind": "nuclear_gauge", "valid_from": date(first_day.year - 1, 11, 20).isoformat()}
-    until = date(first_day.year + 1, 11, 20).isoformat()
-    return {
-        "TG-0417": {**gauge, "name": "Gauge of the south crew", "valid_until": until},
-        "TG-0892": {**gauge, "name": "Gauge of the north crew", "valid_until": until},
-        "SC-3": {
-            "kind": "sand_cone",
-            "name": "Sand cone with plate 3",
-            "valid_from": first_day.isoformat(),
-            "values": {"cone_and_plate_mass": f"{CONE_G} g", "sand_bulk_density": f"{SAND_GCM3} g/cm3"},
-        },
-    }
 
 
 CONE_G: Final = 1614

@@ -6,6 +6,7 @@ from typing import Final
 from compaction.calculations import density, methods, moisture, oversize
 from compaction.calculations.errors import CalculationError
 from compaction.calculations.worksheet import NO_SHEET
+from compaction.evaluation import gauge
 from compaction.evaluation.work import ALL_QUANTITIES, NO_CRITERION, PENDING_OVEN, PENDING_OVERSIZE, Work
 from compaction.facts import Finding, WaterContentReading
 
@@ -20,13 +21,14 @@ def work_out(work: Work) -> None:
     """Fill the figures of the material in place; what cannot be worked out is said in `missing` and `findings`."""
     try:
         work.in_place = methods.METHODS[work.inputs.observation.method].work(
-            work.inputs.observation.readings, work.sheet
+            gauge.readings_of(work.inputs), work.sheet
         )
     except CalculationError as error:
         work.note(error)
         work.lacks(NO_CRITERION, f"Not worked out: {error.sentence}", *ALL_QUANTITIES)
         return
     work.findings.extend(work.in_place.findings)
+    work.figures.update(gauge.correction_figures(work.inputs))
     if work.in_place.hole_volume_m3 is not None:
         work.figures["hole_volume_m3"] = work.in_place.hole_volume_m3
     if work.in_place.wet_density_kgm3 is not None:
@@ -198,7 +200,12 @@ def _dry_density(work: Work, total_pct: Decimal | None) -> None:
         if own is not None and (wet is None or (work.water_method in ("gauge", "stated", "") and untouched)):
             dry = own
         elif wet is not None and total_pct is not None:
-            dry = density.dry_density_kgm3(wet_density_kgm3=wet, water_content_pct=total_pct, sheet=work.sheet)
+            dry = density.dry_density_kgm3(
+                wet_density_kgm3=wet,
+                water_content_pct=total_pct,
+                sheet=work.sheet,
+                step=methods.METHODS[work.inputs.observation.method].dry_density_step,
+            )
         else:
             work.lacks(PENDING_OVEN, "The water content is awaited; the dry density follows from it.", *ALL_QUANTITIES)
             return

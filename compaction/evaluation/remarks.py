@@ -3,9 +3,10 @@
 from datetime import date
 from typing import Final
 
-from compaction.calculations import methods, plausibility
+from compaction.calculations import methods, moisture_checks, plausibility, spot_observations
+from compaction.calculations.errors import CalculationError
 from compaction.calculations.nuclear_gauge import NuclearGaugeReadings
-from compaction.evaluation import printed
+from compaction.evaluation import gauge, instruments, printed
 from compaction.evaluation.work import Work
 from compaction.facts import ApparatusFacts, EvaluationInputs, Finding, SpecificationFacts
 
@@ -19,7 +20,9 @@ def add(work: Work) -> None:
     _result(work)
     work.findings.extend(plausibility.water_content_findings(work.determinations))
     printed.add(work)
+    _seen_and_dried(work)
     _apparatus(work)
+    work.findings.extend(instruments.findings(work.inputs))
     if work.inputs.technician_on_roster is False:
         work.findings.append(
             Finding(
@@ -31,10 +34,31 @@ def add(work: Work) -> None:
     work.findings.extend(work.inputs.position.findings)
 
 
+def _seen_and_dried(work: Work) -> None:
+    """How the water contents were determined, and what was seen at the spot."""
+    observation = work.inputs.observation
+    for reading in observation.water_contents:
+        if not reading.standard:
+            continue
+        try:
+            work.findings.extend(
+                moisture_checks.determination_findings(
+                    reading, maximum_particle_mm=observation.maximum_particle_mm, sheet=work.sheet
+                )
+            )
+        except CalculationError as error:
+            work.note(error)
+    if observation.spot:
+        method = methods.METHODS[observation.method]
+        work.findings.extend(spot_observations.spot_findings(observation.spot, volume_by=method.volume_by))
+
+
 def _reference(work: Work) -> None:
     code = work.inputs.observation.reference_code
     if work.inputs.reference is not None:
         return
+    if work.inputs.observation.rapid is not None and not code:
+        return  # its own specimens are the reference
     if code:
         sentence = f"The project has no reference curve {code} for this day. Enter the curve, or correct the code."
         work.findings.append(Finding("reference-unknown", "validity", sentence, {"reference": code}))
@@ -53,6 +77,7 @@ def _method(work: Work) -> None:
         work.findings.extend(
             plausibility.depth_findings(depth_m=readings.depth_m, lift_thickness_m=observation.lift_thickness_m)
         )
+    gauge.remark(work)
 
 
 def _result(work: Work) -> None:
@@ -117,6 +142,8 @@ def _in_date(record: ApparatusFacts, day: date) -> bool:
 
 def _apparatus(work: Work) -> None:
     named = named_apparatus(work.inputs)
+    if not named:
+        return
     gauges = sorted({serial for kind, serial in named if kind == "gauge"})
     if len(gauges) > 1:
         work.findings.append(
@@ -139,7 +166,7 @@ def _apparatus(work: Work) -> None:
                     {"serial": serial},
                 )
             )
-        elif state == "out_of_date":
+        elif state == "out_of_date" and not instruments.is_sand(work.inputs, serial):
             when = "was not in date" if until is None else f"was in date until {until.isoformat()}"
             work.findings.append(
                 Finding(

@@ -27,6 +27,7 @@ def to_plain(outcome: Outcome) -> dict[str, Any]:
                 "contractual": one.contractual,
                 "clause": one.clause,
                 "sentence": one.sentence,
+                **({} if one.unit == "%" else {"unit": one.unit}),
             }
             for one in outcome.criteria
         ],
@@ -69,6 +70,7 @@ def from_plain(content: Mapping[str, Any]) -> Outcome:
                 contractual=one["contractual"],
                 clause=one["clause"],
                 sentence=one["sentence"],
+                unit=one.get("unit", "%"),
             )
             for one in content["criteria"]
         ),

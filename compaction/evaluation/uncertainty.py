@@ -10,10 +10,9 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Final
 
-from compaction.calculations import criteria
 from compaction.calculations.errors import CalculationError, OutsideValidity
 from compaction.calculations.uncertainty import Budget, Input, budget, conformity_probability_pct
-from compaction.evaluation import choice, comparison, material
+from compaction.evaluation import choice, comparison, material, selection
 from compaction.evaluation.uncertain_inputs import UncertainInput, one_reading, uncertain_inputs
 from compaction.evaluation.work import FIGURE_OF, begin
 from compaction.facts import CriterionFacts, EvaluationInputs
@@ -141,10 +140,7 @@ class _Chain:
 
 
 def _criteria(inputs: EvaluationInputs) -> tuple[CriterionFacts, ...]:
-    specification, position = inputs.specification, inputs.position
-    if specification is None or position.exempt:
-        return ()
-    return criteria.select(specification.criteria, zone=position.zone, depth_m=position.depth_below_grade_m).criteria
+    return tuple(one for one in selection.chosen(inputs).criteria if one.quantity in FIGURE_OF)
 
 
 def _conformities(inputs: EvaluationInputs, budgets: tuple[Budget, ...]) -> list[Conformity]:

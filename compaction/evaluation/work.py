@@ -9,12 +9,14 @@ from compaction.calculations.errors import CalculationError, ImpossibleReading
 from compaction.calculations.in_place import InPlace
 from compaction.calculations.quantities import quantise
 from compaction.calculations.rounding import RoundingRule, apply, describe, rule
-from compaction.calculations.worksheet import Worksheet
-from compaction.facts import EvaluationInputs, Finding
+from compaction.calculations.worksheet import NO_SHEET, Worksheet
+from compaction.evaluation.per_object import PerObject
+from compaction.facts import EvaluationInputs, Finding, SpecificationFacts
 
 #: quantity of a criterion -> figure that it judges
 FIGURE_OF: Final = {
     "percent_compaction": "percent_compaction",
+    "relative_density": "relative_density_pct",
     "water_content_deviation": "water_content_deviation_pct",
     "water_content": "water_content_pct",
     "air_voids": "air_voids_pct",
@@ -22,6 +24,8 @@ FIGURE_OF: Final = {
 }
 ALL_QUANTITIES: Final = tuple(FIGURE_OF)
 STANDARD_WATER_DENSITY_KGM3: Final = Decimal(1000)
+
+_NOTHING: Final = InPlace()  # frozen, so that one serves every evaluation
 
 
 @dataclass
@@ -35,7 +39,7 @@ class Work:
     figures: dict[str, Decimal] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
     missing: dict[str, tuple[str, str]] = field(default_factory=dict)
-    in_place: InPlace = field(default_factory=InPlace)
+    in_place: InPlace = _NOTHING
     #: determinations of water content (method, fraction, percent), the one used first
     determinations: list[tuple[str, str, Decimal]] = field(default_factory=list)
     water_method: str = ""
@@ -66,18 +70,27 @@ class Work:
         if not steps:
             return value
         carried = apply(self.rule, quantity, value)
-        self.sheet.add(
-            "rounding", result_name=name, result=carried, note="; ".join(describe(step) for step in steps), value=value
-        )
+        if self.sheet.keeps:
+            note = "; ".join(describe(step) for step in steps)
+            self.sheet.add("rounding", result_name=name, result=carried, note=note, value=value)
         return carried
 
 
-def begin(inputs: EvaluationInputs) -> Work:
+def begin(inputs: EvaluationInputs, *, worksheet: bool = True) -> Work:
     """An evaluation about to start, with the rounding rule and the density of water of its specification."""
+    sheet = Worksheet() if worksheet else NO_SHEET
     specification = inputs.specification
     if specification is None:
-        return Work(inputs, rule(()), STANDARD_WATER_DENSITY_KGM3)
-    return Work(inputs, rule(specification.rounding, absolute=specification.absolute), specification.water_density_kgm3)
+        return Work(inputs, _NO_ROUNDING, STANDARD_WATER_DENSITY_KGM3, sheet)
+    return Work(inputs, _rule_of(specification), specification.water_density_kgm3, sheet)
+
+
+@PerObject
+def _rule_of(specification: SpecificationFacts) -> RoundingRule:
+    return rule(specification.rounding, absolute=specification.absolute)
+
+
+_NO_ROUNDING: Final = rule(())
 
 
 def _short(value: Decimal | None) -> str:

@@ -192,7 +192,7 @@ CURVES = Topic(
     run=run_curves,
     needs=("element", "tolerance"),
     keys={
-        "element": "`circular_curve`, `degree_of_curve`, `spiral_curve`, `double_spiral` (no arc between) or `clothoid`",
+        "element": "`circular_curve`, `degree_of_curve`, `spiral_curve`, `double_spiral` or `clothoid`",
         "degree_of_curve_arc_dms": 'degree of curve by the arc definition, as "7d9m43.1s"',
         "degree_of_curve_arc_deg": "the same as a number",
         "radius_m": "radius, where no degree is given",

@@ -7,11 +7,13 @@ from django import forms
 from compaction.calculations.quantities import UNITS
 from compaction.forms.quantities import QuantityField, tidy_number
 from compaction.forms.references import CODE
-from compaction.records.specification import QUANTITIES, ROUNDED
+from compaction.calculations.criteria import QUANTITIES
+from compaction.records.specification import ROUNDED
 from projects.models import Project, Reach
 
 CRITERIA_WORDS: Final = {
     "percent_compaction": "percent compaction",
+    "relative_density": "relative density, between the index densities",
     "water_content_deviation": "water content from optimum (wet is positive)",
     "water_content": "water content",
     "air_voids": "air voids",
@@ -30,6 +32,24 @@ LIMITS: Final = {
 }
 
 
+#: findings about instruments and people that a contract may want held; others can be named through the API
+HELD_WORDS: Final = {
+    "apparatus-out-of-date": "instrument out of date",
+    "apparatus-not-registered": "instrument not registered",
+    "gauge-not-registered": "gauge not registered",
+    "calibration-doubtful": "calibration remarked",
+    "cone-correction-differs": "cone correction not that of the pair",
+    "sand-density-differs": "sand density not that registered",
+    "sand-density-out-of-date": "sand density too old",
+    "cylinder-volume-differs": "cylinder volume not that registered",
+    "standard-count-missing": "no standard count of the day",
+    "standard-count-rejected": "standard count not accepted",
+    "standard-count-differs": "standard count not that on file",
+    "operator-certificate-missing": "operator without certificate",
+    "operator-certificate-out-of-date": "operator's certificate out of date",
+}
+
+
 class SpecificationForm(forms.Form):
     """One revision, apart from its criteria and rounding steps."""
 
@@ -45,6 +65,13 @@ class SpecificationForm(forms.Form):
         label="A field moisture leaves the result provisional until the oven value", required=False
     )
     absolute = forms.BooleanField(label="Compare unrounded figures (ASTM E29, absolute method)", required=False)
+    held_findings = forms.MultipleChoiceField(
+        label="Findings that hold a test until somebody releases it",
+        required=False,
+        choices=lambda: list(HELD_WORDS.items()),
+        widget=forms.SelectMultiple(attrs={"size": 5}),
+        help_text="None is marked: they are remarked and hold nothing.",
+    )
     reach = forms.ChoiceField(label="Which tests it governs", choices=lambda: list(Reach.choices))
     effective_from = forms.DateField(
         label="From the day", required=False, widget=forms.DateInput(attrs={"type": "date"})
@@ -60,6 +87,12 @@ class SpecificationForm(forms.Form):
         self.fields["water_density"] = QuantityField(
             project=project, kind="density", label="Density of water, if not 1000 kg/m³", required=False
         )
+        self.fields["water_temperature"] = QuantityField(
+            project=project, kind="temperature", label="Or the temperature it is taken at", required=False
+        )
+        held = [*HELD_WORDS.items()]
+        held += [(code, code) for code in self.initial.get("held_findings", ()) if code not in HELD_WORDS]
+        self.fields["held_findings"].choices = held  # type: ignore[attr-defined]
         if revising:
             self.fields["code"].required = False
             self.fields["code"].widget = forms.HiddenInput()
@@ -70,7 +103,7 @@ class SpecificationForm(forms.Form):
         body: dict[str, Any] = {
             name: value.isoformat() if name == "effective_from" else value
             for name, value in self.cleaned_data.items()
-            if name != "code" and value not in ("", None, False)
+            if name != "code" and value not in ("", None, False, [])
         }
         return body | {"criteria": criteria} | ({"rounding": steps} if steps else {})
 

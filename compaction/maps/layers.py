@@ -98,6 +98,10 @@ def _test(
             row.percent_compaction if row.percent_compaction_judged is None else row.percent_compaction_judged
         ),
         "limit": _percent(row.percent_compaction_minimum),
+        "relative_density": _percent(
+            row.relative_density_pct if row.relative_density_judged is None else row.relative_density_judged
+        ),
+        "relative_density_limit": _percent(row.relative_density_minimum),
         "margin": row.margin,
         "station": row.station_text,
         "offset": row.offset_text,

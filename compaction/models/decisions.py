@@ -8,7 +8,7 @@ class Decision(models.Model):
 
     project = models.ForeignKey("projects.Project", on_delete=models.PROTECT, related_name="decisions")
     client_uuid = models.UUIDField()
-    subject_kind = models.CharField(max_length=30)  # reference | specification | test | failure
+    subject_kind = models.CharField(max_length=30)  # reference | specification | test | failure | lot | lift
     subject = models.CharField(max_length=80)  # uuid, or "code:rev"
     meaning = models.CharField(max_length=40)
     detail = models.CharField(max_length=80, blank=True)  # for example the code of the hold released

@@ -12,6 +12,7 @@ class SpecificationRevision(models.Model):
     code = models.CharField(max_length=40)
     rev = models.PositiveIntegerField()
     title = models.CharField(max_length=200)
+    edition = models.CharField(max_length=200, blank=True, default="")
     content = models.TextField(help_text="Canonical JSON as entered, with rounding steps and hold limits.")
     digest = models.CharField(max_length=64)
     reach = models.CharField(max_length=12, choices=reach_choices, default=Reach.ALL)
@@ -41,6 +42,9 @@ class Criterion(models.Model):
     depth_from_m = models.DecimalField(max_digits=8, decimal_places=4, null=True, blank=True)
     depth_to_m = models.DecimalField(max_digits=8, decimal_places=4, null=True, blank=True)
     clause = models.TextField(blank=True)
+    unit = models.CharField(max_length=10, default="%", help_text="In which the limits are written; they are SI here.")
+    statistic = models.CharField(max_length=40, blank=True, default="")
+    conditions = models.TextField(blank=True, default="", help_text="Canonical JSON of the further conditions.")
 
     class Meta:
         ordering = ["specification", "number"]

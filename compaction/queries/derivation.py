@@ -22,6 +22,8 @@ LATE_AFTER = timedelta(hours=24)
 AHEAD_BY = timedelta(minutes=5)
 TOO_OLD = timedelta(days=3653)
 COLUMN_STEP = Decimal("0.001")
+#: quantities whose margin stands alone in a list
+PLAIN_MARGINS = ("percent_compaction", "water_content_deviation", "water_content", "air_voids", "saturation")
 
 
 @dataclass(frozen=True)
@@ -37,11 +39,35 @@ class Derived:
     specification: str
 
 
-def derive(content: Mapping[str, Any], *, set_up: SetUp, received_at: datetime) -> Derived:
+def derive(
+    content: Mapping[str, Any], *, set_up: SetUp, received_at: datetime, worksheet: bool = True
+) -> Derived:
     """Position and outcome of a record. Raises `observation.ContentError` if the record can't be read.
 
-    `received_at` is when the test first arrived: an amendment weeks later does not make it a late entry.
+    `received_at` is when the test first arrived: an amendment weeks later does not make it a late entry. Without the
+    worksheet there is no content to store; results and digests are the same.
     """
+    inputs, located = gathered(content, set_up=set_up)
+    observed, reference, specification = inputs.observation, inputs.reference, inputs.specification
+    performed_at = observed.performed_at
+    outcome = evaluation.evaluate(inputs, worksheet=worksheet)
+    outcome = replace(outcome, findings=(*outcome.findings, *clock_findings(performed_at, received_at)))
+    position_plain = canonical.plain({**_columns(located), "findings": [list(item) for item in located.findings]})
+    return Derived(
+        observation=observed,
+        located=located,
+        position_content=canonical.text(position_plain),
+        geometry_digest=set_up.geometry_digest(performed_at),
+        outcome=outcome,
+        outcome_content=canonical.text(evaluation.to_plain(outcome)) if worksheet else "",
+        outcome_digest=evaluation.digest(outcome),
+        reference=f"{reference.code} rev {reference.rev}" if reference else "",
+        specification=f"{specification.code} rev {specification.rev}" if specification else "",
+    )
+
+
+def gathered(content: Mapping[str, Any], *, set_up: SetUp) -> tuple[EvaluationInputs, Located]:
+    """What an evaluation of a record looks at, and its place. Raises `observation.ContentError`."""
     observed, stated = observation.read(content), observation.read_position(content)
     performed_at = observed.performed_at
     located = positions.locate(
@@ -68,30 +94,23 @@ def derive(content: Mapping[str, Any], *, set_up: SetUp, received_at: datetime) 
     )
     reference = set_up.reference(observed.reference_code, performed_at) if observed.reference_code else None
     specification = set_up.specification(facts.zone, performed_at)
-    outcome = evaluation.evaluate(
-        EvaluationInputs(
-            observation=observed,
-            position=facts,
-            reference=reference,
-            specification=specification,
-            sibling_references=set_up.siblings(observed.reference_code, performed_at),
-            apparatus=tuple(facts for records in set_up.apparatus.values() for facts in records),
-            technician_on_roster=set_up.on_roster(observed.technician, performed_at) if observed.technician else None,
-        )
-    )
-    outcome = replace(outcome, findings=(*outcome.findings, *clock_findings(performed_at, received_at)))
-    position_plain = canonical.plain({**_columns(located), "findings": [list(item) for item in located.findings]})
-    return Derived(
+    choice = observed.reference_choice
+    inputs = EvaluationInputs(
         observation=observed,
-        located=located,
-        position_content=canonical.text(position_plain),
-        geometry_digest=set_up.geometry_digest(performed_at),
-        outcome=outcome,
-        outcome_content=canonical.text(evaluation.to_plain(outcome)),
-        outcome_digest=evaluation.digest(outcome),
-        reference=f"{reference.code} rev {reference.rev}" if reference else "",
-        specification=f"{specification.code} rev {specification.rev}" if specification else "",
+        position=facts,
+        reference=reference,
+        specification=specification,
+        sibling_references=set_up.siblings(observed.reference_code, performed_at),
+        apparatus=tuple(facts for records in set_up.apparatus.values() for facts in records),
+        technician_on_roster=set_up.on_roster(observed.technician, performed_at) if observed.technician else None,
+        gauge_corrections=set_up.gauge_corrections_for(observed),
+        standard_counts=set_up.instruments.counts,
+        certificates=set_up.instruments.certificates,
+        family=set_up.family(
+            observed.reference_code if choice is None or not choice.family else choice.family, performed_at
+        ),
     )
+    return inputs, located
 
 
 def _columns(located: Located) -> dict[str, Any]:
@@ -121,6 +140,7 @@ def head_values(derived: Derived, *, released: frozenset[str] = frozenset()) -> 
     """The columns of the test's one mutable row that follow from the current version."""
     observed, outcome, located = derived.observation, derived.outcome, derived.located
     density = next((item for item in outcome.criteria if item.quantity == "percent_compaction"), None)
+    relative = next((item for item in outcome.criteria if item.quantity == "relative_density"), None)
     by_kind = results_by_kind(outcome)
     return {
         "label": observed.label,
@@ -144,6 +164,9 @@ def head_values(derived: Derived, *, released: frozenset[str] = frozenset()) -> 
         "percent_compaction": column(outcome.figures.get("percent_compaction")),
         "percent_compaction_judged": column(density.judged if density else None),
         "percent_compaction_minimum": column(density.minimum if density else None),
+        "relative_density_pct": column(outcome.figures.get("relative_density_pct")),
+        "relative_density_judged": column(relative.judged if relative else None),
+        "relative_density_minimum": column(relative.minimum if relative else None),
         "dry_density_kgm3": column(outcome.figures.get("dry_density_kgm3")),
         "water_content_pct": column(outcome.figures.get("water_content_pct")),
         "water_content_deviation": column(outcome.figures.get("water_content_deviation_pct")),
@@ -201,6 +224,9 @@ def margin_text(outcome: Outcome) -> str:
     if not judged:
         return ""
     chosen = (failing or judged)[0]
-    return criteria.summarise(
-        judged=chosen.judged, minimum=chosen.minimum, maximum=chosen.maximum, margin=chosen.margin
-    )[:80]
+    said = criteria.summarise(
+        judged=chosen.judged, minimum=chosen.minimum, maximum=chosen.maximum, margin=chosen.margin, unit=chosen.unit
+    )
+    # The two percentages must not be taken for one another where only this line is shown.
+    named = "" if chosen.quantity in PLAIN_MARGINS else f"{criteria.QUANTITIES[chosen.quantity]} "
+    return f"{named}{said}"[:80]

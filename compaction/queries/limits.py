@@ -56,6 +56,23 @@ def range_from_text(
         raise ReadingsError([ReadingError("/station_to", "limits", str(error))]) from error
 
 
+def point_from_text(
+    set_up: SetUp, *, moment: datetime, alignment: str, station: str, offset: str
+) -> tuple[Decimal, Decimal]:
+    """Station and offset in metres of one place. Raises `ReadingsError` with a pointer."""
+    line = set_up.alignments_at(moment).get(alignment)
+    if line is None:
+        raise ReadingsError([ReadingError("/station", "unknown-alignment", f"There is no alignment {alignment!r}.")])
+    try:
+        station_m = _station_m(line, station, set_up.station_digits)
+    except PlaceTextError as error:
+        raise ReadingsError([ReadingError("/station", "station-not-understood", str(error))]) from error
+    try:
+        return station_m.quantize(STEP_M), parse_offset(offset, line.unit).quantize(STEP_M)
+    except PlaceTextError as error:
+        raise ReadingsError([ReadingError("/offset", "offset-not-understood", str(error))]) from error
+
+
 def _station_m(line: Alignment, text: str, digits: int) -> Decimal:
     read = parse_station(text, digits_after_plus=digits)
     places = line.stationing.display_to_internal(read.value, zone=read.zone, kilometre=read.whole, metres=read.rest)

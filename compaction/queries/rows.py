@@ -53,6 +53,11 @@ def day_range(project: Project, day: date) -> tuple[datetime, datetime]:
     )
 
 
+def has_tests(opened: Open) -> bool:
+    """Whether the project has any test."""
+    return Test.objects.filter(project=opened.project).exists()
+
+
 def _chosen(opened: Open, chosen: TestFilter) -> QuerySet[Test]:
     rows = Test.objects.filter(project=opened.project)
     if opened.only_own:
@@ -149,6 +154,9 @@ def _row(test: Test, link: FailureTest | None) -> TestRow:
         percent_compaction=test.percent_compaction,
         percent_compaction_judged=test.percent_compaction_judged,
         percent_compaction_minimum=test.percent_compaction_minimum,
+        relative_density_pct=test.relative_density_pct,
+        relative_density_judged=test.relative_density_judged,
+        relative_density_minimum=test.relative_density_minimum,
         dry_density_kgm3=test.dry_density_kgm3,
         water_content_pct=test.water_content_pct,
         water_content_deviation=test.water_content_deviation,
@@ -230,10 +238,10 @@ def _placement(row: PlacementVersion) -> PlacementRow:
         lift=row.lift,
         placed_at=row.placed_at,
         alignment=row.alignment,
-        station_from=body["station_from"],
-        station_to=body["station_to"],
-        offset_from=body["offset_from"],
-        offset_to=body["offset_to"],
+        station_from=body.get("station_from", ""),
+        station_to=body.get("station_to", ""),
+        offset_from=body.get("offset_from", ""),
+        offset_to=body.get("offset_to", ""),
         elevation_top_m=row.elevation_top_m,
         thickness_m=row.thickness_m,
         quantity_m3=row.quantity_m3,

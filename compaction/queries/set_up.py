@@ -8,16 +8,19 @@ of the head (see `actions.field_tests`), so a set-up kept here can be old but ne
 import json
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from threading import Lock
-from typing import Protocol, TypeVar
+from typing import Any, Protocol, TypeVar
 from zoneinfo import ZoneInfo
 
-from compaction.calculations.quantities import UNITS, parse_quantity
-from compaction.facts import ApparatusFacts, ReferenceFacts, SpecificationFacts
-from compaction.models import ApparatusRecord, Decision, ReferenceRevision, SpecificationRevision
-from compaction.records import reference, specification
+from compaction.evaluation import gauge
+from compaction.facts import ApparatusFacts, GaugeCorrectionFacts, Observation, ReferenceFacts, SpecificationFacts
+from compaction.models import Decision, ReferenceRevision, SpecificationRevision
+from compaction.queries import gauge_corrections, instruments, laboratory, lot_places
+from compaction.queries.instruments import Instruments
+from compaction.queries.laboratory import Laboratory
+from compaction.records import kinds, specification
 from projects import canonical
 from projects.geometry.alignment import Alignment
 from projects.geometry.areas import Area, area_from_plain
@@ -102,15 +105,32 @@ class SetUp:
     areas: dict[str, list[AreaEntry]]
     apparatus: dict[str, list[ApparatusFacts]]
     roster: dict[str, list[tuple[date | None, date | None]]]
+    instruments: Instruments = field(default_factory=Instruments)
+    lots: tuple[lot_places.LotPlace, ...] = ()
+    gauge_corrections: tuple[GaugeCorrectionFacts, ...] = ()  # adopted ones
 
     def reference(self, code: str, performed_at: datetime) -> ReferenceFacts | None:
         entry = self._reaching(self.references.get(code, []), performed_at)
         return entry.facts if entry else None
 
     def siblings(self, code: str, performed_at: datetime) -> tuple[ReferenceFacts, ...]:
-        """The other references in force then, for "does another curve fit better?"."""
+        """The other curves in force then, for "does another curve fit better?"."""
         found = (self.reference(other, performed_at) for other in sorted(self.references) if other != code)
-        return tuple(facts for facts in found if facts is not None)
+        return tuple(facts for facts in found if facts is not None and facts.kind == "moisture_density")
+
+    def family(self, code: str, performed_at: datetime) -> tuple[ReferenceFacts, ...]:
+        """The curves in force then of a family of curves; none where the code names no family."""
+        family = self.reference(code, performed_at) if code else None
+        members = (self.reference(member, performed_at) for member in (family.family if family else ()))
+        return tuple(facts for facts in members if facts is not None and facts.kind == "moisture_density")
+
+    def gauge_corrections_for(self, observed: Observation) -> tuple[GaugeCorrectionFacts, ...]:
+        """The adopted correction in force for a gauge test, if any."""
+        if not self.gauge_corrections:
+            return ()
+        day = observed.performed_at.astimezone(self.zone_info).date()
+        found = gauge.in_force(self.gauge_corrections, gauge.key_of(observed), on=day)
+        return () if found is None else (found,)
 
     def specification(self, zone: str, performed_at: datetime) -> SpecificationFacts | None:
         """The specification that names the zone, else the first one by code."""
@@ -213,6 +233,9 @@ def read(project: Project, *, setup_seq: int) -> SetUp:
         "user__username", "valid_from", "valid_until"
     ):
         roster.setdefault(username, []).append((since, until))
+    apparatus_rows = instruments.apparatus_rows(project)
+    apparatus = instruments.apparatus_facts(apparatus_rows)
+    bench = laboratory.read(project.pk, apparatus)
     return SetUp(
         project_id=project.pk,
         setup_seq=setup_seq,
@@ -222,7 +245,7 @@ def read(project: Project, *, setup_seq: int) -> SetUp:
         vertical_datum=project.vertical_datum,
         references=_by_code(
             ReferenceRevision.objects.filter(project=project).order_by("code", "rev"),
-            lambda row: reference_entry(row, approvals.get(("reference", f"{row.code}:{row.rev}"))),
+            lambda row: reference_entry(row, approvals.get(("reference", f"{row.code}:{row.rev}")), bench),
         ),
         specifications=_by_code(
             SpecificationRevision.objects.filter(project=project).order_by("code", "rev"),
@@ -230,14 +253,24 @@ def read(project: Project, *, setup_seq: int) -> SetUp:
         ),
         alignments=_by_code(AlignmentRevision.objects.filter(project=project).order_by("code", "rev"), _alignment),
         areas=_by_code(AreaRevision.objects.filter(project=project).order_by("code", "rev"), _area),
-        apparatus=_apparatus(project),
+        apparatus=apparatus,
         roster=roster,
+        instruments=instruments.read(project, apparatus_rows),
+        lots=lot_places.read(project),
+        gauge_corrections=gauge_corrections.adopted(project),
     )
 
 
-def reference_entry(row: ReferenceRevision, approved_at: datetime | None) -> ReferenceEntry:
-    record = reference.read(json.loads(row.content), code=row.code, rev=row.rev, approved=approved_at is not None)
-    return ReferenceEntry(row.rev, row.reach, row.effective_from, approved_at, record.facts, record.soil)
+def reference_entry(
+    row: ReferenceRevision, approved_at: datetime | None, bench: Laboratory | None = None
+) -> ReferenceEntry:
+    """A revision with its sample's soil facts; `bench` saves reading samples and moulds once more."""
+    bench = laboratory.read(row.project_id) if bench is None else bench
+    record = kinds.read(
+        json.loads(row.content), code=row.code, rev=row.rev, approved=approved_at is not None, moulds=bench.moulds
+    )
+    facts = replace(record.facts, soil=bench.soils[record.sample]) if record.sample in bench.soils else record.facts
+    return ReferenceEntry(row.rev, row.reach, row.effective_from, approved_at, facts, record.soil)
 
 
 def specification_entry(row: SpecificationRevision, approved_at: datetime | None) -> SpecificationEntry:
@@ -257,20 +290,6 @@ def _area(row: AreaRevision) -> AreaEntry:
     )
 
 
-def _apparatus(project: Project) -> dict[str, list[ApparatusFacts]]:
-    found: dict[str, list[ApparatusFacts]] = {}
-    for row in ApparatusRecord.objects.filter(project=project).order_by("serial", "rev"):
-        values = {}
-        for name, text in json.loads(row.values).items():
-            unit = text.rpartition(" ")[2]
-            kind = next(kind for kind, units in UNITS.items() if unit in units)
-            values[name] = parse_quantity(text, kind)
-        found.setdefault(row.serial, []).append(
-            ApparatusFacts(row.serial, row.kind, row.valid_from, row.valid_until, values)
-        )
-    return found
-
-
 def _by_code(rows, make: Callable) -> dict:
     found: dict = {}
     for row in rows:
@@ -283,6 +302,26 @@ def with_reference(set_up: SetUp, entry: ReferenceEntry) -> SetUp:
     others = [item for item in set_up.references.get(entry.facts.code, []) if item.rev != entry.rev]
     references = {**set_up.references, entry.facts.code: sorted([*others, entry], key=lambda item: item.rev)}
     return replace(set_up, references=references, setup_seq=-1)
+
+
+def with_alignment(set_up: SetUp, code: str, content: dict[str, Any], *, at: datetime, digest: str) -> SetUp:
+    """The set-up as it would be with this content as the next revision of an alignment."""
+    known = set_up.alignments.get(code, [])
+    entry = AlignmentEntry(len(known) + 1, Reach.ALL, None, at, code, Alignment.from_plain(content), digest)
+    return replace(set_up, alignments={**set_up.alignments, code: [*known, entry]}, setup_seq=-1)
+
+
+def with_area(set_up: SetUp, code: str, content: dict[str, Any], *, at: datetime, digest: str) -> SetUp:
+    """The same for an area."""
+    known, area = set_up.areas.get(code, []), area_from_plain(content)
+    entry = AreaEntry(len(known) + 1, Reach.ALL, None, at, code, area.name, area.kind, area, digest)
+    return replace(set_up, areas={**set_up.areas, code: [*known, entry]}, setup_seq=-1)
+
+
+def with_gauge_correction(set_up: SetUp, facts: GaugeCorrectionFacts) -> SetUp:
+    """The set-up as it would be with this correction adopted."""
+    others = tuple(one for one in set_up.gauge_corrections if one.ident != facts.ident)
+    return replace(set_up, gauge_corrections=(*others, facts), setup_seq=-1)
 
 
 def with_specification(set_up: SetUp, entry: SpecificationEntry) -> SetUp:

@@ -9,8 +9,10 @@ from django.db.models import Count
 
 from compaction.facts import Finding, ReferenceFacts, SpecificationFacts
 from compaction.models import Decision, ReferenceRevision, SpecificationRevision, Test
+from compaction.queries import laboratory
+from compaction.queries.laboratory import Laboratory
 from compaction.queries.set_up import reference_entry, specification_entry
-from compaction.records import reference
+from compaction.records import kinds
 from projects.access import Open
 
 
@@ -41,11 +43,12 @@ def _approvals(opened: Open, kind: str) -> dict[str, Decision]:
 def reference_list(opened: Open) -> dict[str, list[RevisionLine]]:
     """Code -> revisions, oldest first."""
     approvals = _approvals(opened, "reference")
+    bench = laboratory.read(opened.project.pk)
     found: dict[str, list[RevisionLine]] = {}
     for row in ReferenceRevision.objects.filter(project=opened.project).order_by("code", "rev"):
         approval = approvals.get(f"{row.code}:{row.rev}")
-        facts = reference_entry(row, approval.decided_at if approval else None).facts
-        line = _line(row, approval, facts=facts, title=row.soil, findings=curve_findings_of(row))
+        facts = reference_entry(row, approval.decided_at if approval else None, bench).facts
+        line = _line(row, approval, facts=facts, title=row.soil, findings=curve_findings_of(row, bench))
         found.setdefault(row.code, []).append(line)
     return found
 
@@ -61,9 +64,9 @@ def specification_list(opened: Open) -> dict[str, list[RevisionLine]]:
     return found
 
 
-def curve_findings_of(row: ReferenceRevision) -> tuple[Finding, ...]:
+def curve_findings_of(row: ReferenceRevision, bench: Laboratory) -> tuple[Finding, ...]:
     """What the figures of a revision say against each other."""
-    return reference.read(json.loads(row.content), code=row.code, rev=row.rev).findings
+    return kinds.read(json.loads(row.content), code=row.code, rev=row.rev, moulds=bench.moulds).findings
 
 
 def _line(

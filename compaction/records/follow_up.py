@@ -1,17 +1,16 @@
-"""Placements, reworks, apparatus and decisions as they are written."""
+"""Placements, reworks and decisions as they are written."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from decimal import Decimal
 from typing import Any, Final
 
 from compaction.calculations.errors import ReadingError, ReadingsError
-from compaction.calculations.quantities import UNITS, parse_quantity
 from compaction.calculations.readings import Field
-from compaction.records.reading import Part, day, long_text, moment, read_record
+from compaction.records import placement_parts
+from compaction.records.reading import Part, long_text, moment, read_record
 
-APPARATUS_KINDS: Final = ("nuclear_gauge", "sand_cone", "balance", "oven", "carbide_meter", "mould")
 REWORK_METHODS: Final = ("rerolled", "dried", "wetted", "scarified", "removed", "stabilised", "other")
 
 
@@ -27,20 +26,30 @@ class PlacementRecord:
     offset_to: str
     elevation_top_m: Decimal | None
     thickness_m: Decimal | None
-    quantity_m3: Decimal | None
+    quantity_m3: Decimal | None  # as stated, else loads times what one holds
+    outline: tuple[tuple[Decimal, Decimal], ...] = ()  # corners (easting, northing) in place of a range
+    material: str = ""
+    not_tested: str = ""
+    side: str = ""
+    lot: str = ""
 
 
 PLACEMENT_FIELDS: Final = (
     Field("area", "text", True, "Area"),
     Field("lift", "count", True, "Lift"),
-    Field("alignment", "text", True, "Alignment"),
-    Field("station_from", "text", True, "From station"),
-    Field("station_to", "text", True, "To station"),
-    Field("offset_from", "text", True, "From offset"),
-    Field("offset_to", "text", True, "To offset"),
+    Field("alignment", "text", False, "Alignment"),
+    Field("station_from", "text", False, "From station"),
+    Field("station_to", "text", False, "To station"),
+    Field("offset_from", "text", False, "From offset"),
+    Field("offset_to", "text", False, "To offset"),
     Field("elevation_top", "length", False, "Elevation of the finished lift"),
     Field("thickness", "length", False, "Lift thickness"),
     Field("quantity", "volume", False, "Quantity placed"),
+    Field("loads", "count", False, "Loads"),
+    Field("load_volume", "volume", False, "Volume of one load, compacted"),
+    Field("material", "text", False, "Material, or the code of its reference"),
+    Field("side", "text", False, "Side of a pipe or wall"),
+    Field("lot", "text", False, "Lot"),
     Field("source", "text", False, "Source of the fill"),
     Field("equipment", "text", False, "Equipment"),
     Field("passes", "count", False, "Passes"),
@@ -52,14 +61,21 @@ PLACEMENT_LIMITS: Final = (
     ("elevation_top", -20_000, 20_000, "m"),
     ("thickness", 0, 100, "m"),
     ("quantity", 0, 1_000_000_000, "m3"),
+    ("load_volume", 0, 1000, "m3"),
+)
+
+
+PLACEMENT_PARTS: Final = (
+    Part("placed_at", moment, required=True),
+    Part("outline", placement_parts.outline),
+    Part("not_tested", placement_parts.said_not_tested),
+    Part("remarks", long_text),
 )
 
 
 def read_placement(body: Mapping[str, Any]) -> PlacementRecord:
-    """A placement: area, lift, day and limits are compulsory. Raises `ReadingsError`."""
-    values, parts = read_record(
-        PLACEMENT_FIELDS, (Part("placed_at", moment, required=True), Part("remarks", long_text)), body
-    )
+    """A placement: area, lift, day and limits (a range or an outline) are compulsory. Raises `ReadingsError`."""
+    values, parts = read_record(PLACEMENT_FIELDS, PLACEMENT_PARTS, body)
     lift = values.optional_count("lift")
     if lift is None or lift > 9999:
         raise ReadingsError([ReadingError("/lift", "out-of-range", "A lift number from 0 to 9999 is wanted here.")])
@@ -68,6 +84,10 @@ def read_placement(body: Mapping[str, Any]) -> PlacementRecord:
         for name, low, high, unit in PLACEMENT_LIMITS
         if (given := values.optional_decimal(name)) is not None and not low <= given <= high
     ]
+    errors += placement_parts.range_or_outline(values, parts.get("outline"))
+    for name, longest in (("area", placement_parts.AREA_LENGTH), ("alignment", 40)):
+        if len(values.text(name)) > longest:
+            errors.append(ReadingError(f"/{name}", "out-of-range", f"At most {longest} characters are wanted here."))
     if errors:
         raise ReadingsError(errors)
     return PlacementRecord(
@@ -81,7 +101,12 @@ def read_placement(body: Mapping[str, Any]) -> PlacementRecord:
         offset_to=values.text("offset_to"),
         elevation_top_m=values.optional_decimal("elevation_top"),
         thickness_m=values.optional_decimal("thickness"),
-        quantity_m3=values.optional_decimal("quantity"),
+        quantity_m3=placement_parts.quantity_m3(values),
+        outline=tuple(parts.get("outline", ())),
+        material=values.text("material"),
+        not_tested=parts.get("not_tested", ""),
+        side=values.text("side"),
+        lot=values.text("lot"),
     )
 
 
@@ -106,56 +131,6 @@ def read_rework(body: Mapping[str, Any]) -> ReworkRecord:
         REWORK_FIELDS, (Part("performed_at", moment, required=True), Part("remarks", long_text)), body
     )
     return ReworkRecord(parts["performed_at"], values.text("method"), parts.get("remarks", ""))
-
-
-@dataclass(frozen=True)
-class ApparatusFields:
-    serial: str
-    kind: str
-    name: str
-    valid_from: date
-    valid_until: date | None
-    values: Mapping[str, str]
-
-
-def _values(written: Any, pointer: str) -> dict[str, str]:
-    if not isinstance(written, Mapping) or len(written) > 20:
-        raise ReadingError(pointer, "not-an-object", "Calibrated values by name are wanted here, {...}.")
-    for name, text in written.items():
-        if not isinstance(name, str) or not name.isidentifier() or len(name) > 60:
-            raise ReadingError(pointer, "name", "Names are lower-case words joined by underscores.")
-        unit = text.rpartition(" ")[2] if isinstance(text, str) else ""
-        kind = next((kind for kind, units in UNITS.items() if unit in units), "mass")
-        parse_quantity(text, kind, f"{pointer}/{name}")
-    return dict(written)
-
-
-APPARATUS_FIELDS: Final = (
-    Field("kind", "choice", True, "Kind", APPARATUS_KINDS),
-    Field("name", "text", False, "Name"),
-)
-
-
-def read_apparatus(body: Mapping[str, Any], *, serial: str) -> ApparatusFields:
-    """An instrument and the period in which its calibration holds. Raises `ReadingsError`."""
-    values, parts = read_record(
-        APPARATUS_FIELDS,
-        (
-            Part("valid_from", day, required=True),
-            Part("valid_until", day),
-            Part("values", _values),
-            Part("remarks", long_text),
-        ),
-        body,
-    )
-    return ApparatusFields(
-        serial=serial,
-        kind=values.text("kind"),
-        name=values.text("name"),
-        valid_from=parts["valid_from"],
-        valid_until=parts.get("valid_until"),
-        values=parts.get("values", {}),
-    )
 
 
 @dataclass(frozen=True)

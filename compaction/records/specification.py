@@ -1,20 +1,22 @@
 """A specification revision as the engineer writes it: criteria, rounding rule, hold limits."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from typing import Any, Final
 
-from compaction.calculations import rounding
-from compaction.calculations.errors import ReadingError, ReadingsError
+from compaction.calculations import quantities, rounding, water_density
+from compaction.calculations.errors import CalculationError, ReadingError, ReadingsError
 from compaction.calculations.readings import Field, Values
-from compaction.facts import CriterionFacts, RoundingStep, SpecificationFacts
+from compaction.facts import RetestRule, RoundingStep, SpecificationFacts
+from compaction.observation.choices import PURPOSES
+from compaction.records import criterion, frequency_rule
 from compaction.records.reading import Part, day, list_of, long_text, read_record
 from compaction.records.reference import REACHES
 from projects import canonical
 
-QUANTITIES: Final = ("percent_compaction", "water_content_deviation", "water_content", "air_voids", "saturation")
 ROUNDED: Final = (
     "water_content",
     "dry_density",
@@ -22,19 +24,11 @@ ROUNDED: Final = (
     "corrected_maximum",
     "optimum",
     "percent_compaction",
+    "relative_density",
     "water_content_deviation",
     "air_voids",
     "saturation",
-)
-CRITERION_FIELDS: Final = (
-    Field("quantity", "choice", True, "Quantity", QUANTITIES),
-    Field("minimum", "percent", False, "Minimum"),
-    Field("maximum", "percent", False, "Maximum"),
-    Field("contractual", "yes_no", False, "Contractual"),
-    Field("zone", "text", False, "Zone"),
-    Field("depth_from", "length", False, "From depth below grade"),
-    Field("depth_to", "length", False, "To depth below grade"),
-    Field("clause", "text", False, "Clause"),
+    "water_content_ratio",
 )
 STEP_FIELDS: Final = (
     Field("quantity", "choice", True, "Quantity", ROUNDED),
@@ -43,6 +37,9 @@ STEP_FIELDS: Final = (
     Field("method", "choice", False, "Method", ("round", "truncate")),
     Field("tie", "choice", False, "Tie", ("half_even", "half_up")),
 )
+CERTAINTIES: Final = ("read", "from_memory", "common_practice")
+CLOSED_BY: Final = ("engineer", "supervisor", "tests")
+MOST_RETESTS: Final = 10
 FIELDS: Final = (
     Field("title", "text", True, "Title"),
     Field("absolute", "yes_no", False, "Compare unrounded (ASTM E29 absolute method)"),
@@ -51,10 +48,28 @@ FIELDS: Final = (
     Field("review_above_percent_compaction", "percent", False, "Review above"),
     Field("saturation_tolerance", "percent", False, "Tolerance above zero air voids"),
     Field("water_density", "density", False, "Density of water"),
+    Field("water_temperature", "temperature", False, "Temperature that the density of water is taken at"),
     Field("reach", "choice", False, "Which tests it governs", REACHES),
+    Field("edition", "text", False, "Edition of the document"),
+    Field("draft", "yes_no", False, "A draft: edition and clauses are still to be filled in"),
+    Field("source", "text", False, "Where the figures come from"),
+    Field("certainty", "choice", False, "How certain that is", CERTAINTIES),
+    Field(
+        "retest",
+        "group",
+        False,
+        "Retests",
+        fields=(
+            Field("distance", "length", False, "A retest lies within"),
+            Field("passing_retests", "count", False, "Passing retests in a row"),
+            Field("closed_by", "choice", False, "Who closes a failure", CLOSED_BY),
+        ),
+    ),
 )
 
-DEEPEST_M: Final = 1000
+#: codes of findings that hold a test; more would not fit beside a test's other holds
+MOST_HELD: Final = 10
+_CODE: Final = re.compile(r"[a-z][a-z0-9-]{0,39}", re.ASCII)
 
 
 @dataclass(frozen=True)
@@ -64,33 +79,8 @@ class SpecificationRecord:
     reach: str
     effective_from: date | None
     reason: str
-
-
-def _criterion(values: Values) -> CriterionFacts:
-    minimum, maximum = values.optional_decimal("minimum"), values.optional_decimal("maximum")
-    if minimum is None and maximum is None:
-        raise ReadingsError([ReadingError("/criteria", "no-limit", "A criterion needs a minimum, a maximum or both.")])
-    if minimum is not None and maximum is not None and minimum > maximum:
-        raise ReadingsError(
-            [ReadingError("/criteria", "limits-crossed", f"The minimum {minimum} lies above the maximum {maximum}.")]
-        )
-    for name in ("depth_from", "depth_to"):
-        depth_m = values.optional_decimal(name)
-        if depth_m is not None and not 0 <= depth_m <= DEEPEST_M:
-            raise ReadingsError(
-                [ReadingError("/criteria", "out-of-range", f"A depth below grade lies between 0 and {DEEPEST_M} m.")]
-            )
-    return CriterionFacts(
-        number=0,
-        quantity=values.text("quantity"),
-        minimum=minimum,
-        maximum=maximum,
-        contractual=values.yes("contractual"),
-        zone=values.text("zone"),
-        depth_from_m=values.optional_decimal("depth_from"),
-        depth_to_m=values.optional_decimal("depth_to"),
-        clause=values.text("clause"),
-    )
+    edition: str = ""
+    draft: bool = False
 
 
 def _step(values: Values) -> RoundingStep:
@@ -103,20 +93,27 @@ def _step(values: Values) -> RoundingStep:
     )
 
 
-def _criteria(written: Any, pointer: str) -> list[CriterionFacts]:
-    items = written if isinstance(written, list) else []
-    marked = [{"contractual": True, **item} if isinstance(item, Mapping) else item for item in items]
-    read_all = list_of(_criterion, CRITERION_FIELDS, at_most=60)(
-        marked if isinstance(written, list) else written, pointer
-    )
-    if not read_all:
-        raise ReadingError(pointer, "no-criteria", "A specification needs at least one criterion.")
-    return [replace(item, number=number) for number, item in enumerate(read_all, start=1)]
+def _held(written: Any, pointer: str) -> tuple[str, ...]:
+    if not isinstance(written, list) or len(written) > MOST_HELD:
+        raise ReadingError(pointer, "not-a-list", f"A list of at most {MOST_HELD} codes of findings is wanted here.")
+    for number, code in enumerate(written):
+        if not isinstance(code, str) or _CODE.fullmatch(code) is None:
+            raise ReadingError(f"{pointer}/{number}", "not-a-code", "Codes are lower-case words with hyphens.")
+    return tuple(dict.fromkeys(written))
+
+
+def _purposes(written: Any, pointer: str) -> tuple[str, ...]:
+    if not isinstance(written, list) or not written or any(one not in PURPOSES for one in written):
+        raise ReadingError(pointer, "not-purposes", f"A list is wanted here, of {', '.join(PURPOSES)}.")
+    return tuple(purpose for purpose in PURPOSES if purpose in written)
 
 
 PARTS: Final = (
-    Part("criteria", _criteria, required=True),
+    Part("criteria", criterion.read, required=True),
     Part("rounding", list_of(_step, STEP_FIELDS, at_most=20)),
+    Part("held_findings", _held),
+    Part("purposes", _purposes),
+    Part("frequency", frequency_rule.read_rules),
     Part("effective_from", day),
     Part("reason", long_text),
     Part("remarks", long_text),
@@ -151,7 +148,11 @@ def read(body: Mapping[str, Any], *, code: str, rev: int, approved: bool = False
             values, "review_above_percent_compaction", plain.review_above_percent_compaction
         ),
         saturation_tolerance_pct=_or(values, "saturation_tolerance", plain.saturation_tolerance_pct),
-        water_density_kgm3=_or(values, "water_density", plain.water_density_kgm3),
+        water_density_kgm3=_water_density(values, plain.water_density_kgm3),
+        held_findings=parts.get("held_findings", ()),
+        purposes=parts.get("purposes", ()),
+        retest=_retest(values.group("retest")),
+        frequency=parts.get("frequency", ()),
     )
     return SpecificationRecord(
         facts=replace(facts, digest=digest(facts)),
@@ -159,7 +160,51 @@ def read(body: Mapping[str, Any], *, code: str, rev: int, approved: bool = False
         reach=reach,
         effective_from=parts.get("effective_from"),
         reason=parts.get("reason", ""),
+        edition=values.text("edition"),
+        draft=values.yes("draft"),
     )
+
+
+def still_to_fill_in(record: SpecificationRecord) -> str:
+    """What a draft lacks before anybody can approve it, as a sentence; empty where it lacks nothing or is none."""
+    if not record.draft:
+        return ""
+    lacking = [] if record.edition.strip() else ["the edition of the document"]
+    without = [str(one.number) for one in record.facts.criteria if not one.clause.strip()]
+    if without:
+        lacking.append(f"the clause of criterion {', '.join(without)}")
+    if not lacking:
+        return ""
+    return f"This is a draft; {' and '.join(lacking)} has to be filled in from the contract before it is approved."
+
+
+def _retest(given: Values | None) -> RetestRule | None:
+    if given is None:
+        return None
+    passing = given.optional_count("passing_retests")
+    if passing is not None and not 1 <= passing <= MOST_RETESTS:
+        raise ReadingsError(
+            [ReadingError("/retest/passing_retests", "out-of-range", f"Ask for 1 to {MOST_RETESTS} passing retests.")]
+        )
+    distance_m = given.optional_decimal("distance")
+    if distance_m is not None and distance_m <= 0:
+        raise ReadingsError([ReadingError("/retest/distance", "out-of-range", "A distance lies above zero.")])
+    return RetestRule(distance_m, passing or 1, given.text("closed_by") or "engineer")
+
+
+def _water_density(values: Values, default: Decimal) -> Decimal:
+    """Density of water as stated, or at the stated temperature; one of the two."""
+    stated, at = values.optional_decimal("water_density"), values.optional_decimal("water_temperature")
+    if at is None:
+        return default if stated is None else stated
+    if stated is not None:
+        raise ReadingsError(
+            [ReadingError("/water_temperature", "stated-twice", "Give the density of water or its temperature, not both.")]
+        )
+    try:
+        return quantities.quantise(water_density.water_density_at_kgm3(temperature_degc=at))
+    except CalculationError as error:
+        raise ReadingsError([ReadingError("/water_temperature", error.code, error.sentence)]) from error
 
 
 def _or(values: Values, name: str, default: Decimal) -> Decimal:
@@ -172,7 +217,10 @@ def digest(facts: SpecificationFacts) -> str:
     return canonical.digest(
         {
             "criteria": [
-                [c.quantity, c.minimum, c.maximum, c.contractual, c.zone, c.depth_from_m, c.depth_to_m]
+                [
+                    *[c.quantity, c.minimum, c.maximum, c.contractual, c.zone, c.depth_from_m, c.depth_to_m],
+                    *([more] if (more := criterion.plain(c)) else []),
+                ]
                 for c in facts.criteria
             ],
             "rounding": [[s.quantity, s.increment, s.unit, s.method, s.tie] for s in facts.rounding],
@@ -182,5 +230,13 @@ def digest(facts: SpecificationFacts) -> str:
             "review": facts.review_above_percent_compaction,
             "saturation": facts.saturation_tolerance_pct,
             "water": facts.water_density_kgm3,
+            **({"held": sorted(facts.held_findings)} if facts.held_findings else {}),
+            **({"purposes": sorted(facts.purposes)} if facts.purposes else {}),
+            **({"retest": retest} if (retest := _retest_plain(facts.retest)) else {}),
+            **({"frequency": frequency_rule.digested(facts.frequency)} if facts.frequency else {}),
         }
     )
+
+
+def _retest_plain(rule: RetestRule | None) -> list[Any]:
+    return [] if rule is None else [rule.distance_m, rule.passing_retests, rule.closed_by]

@@ -157,3 +157,15 @@ def changed_first(rows: Any) -> list[Any]:
     return sorted(
         rows, key=lambda change: (not change.result_changes, change.after != "fail", change.test.performed_at)
     )
+
+
+@register.inclusion_tag("_mark.html")
+def lot_mark(key: str, words: str) -> dict[str, Any]:
+    """A mark with words of its own: a rule of a lot is met, not met or undecided."""
+    return {"key": key, "words": words}
+
+
+@register.filter
+def key(mapping: Any, name: str) -> Any:
+    """A member of a mapping by a name that is itself a value."""
+    return mapping[name]

@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 from compaction.facts import CriterionResult, Outcome
-from compaction.views.display import figure, word
+from compaction.views.display import with_unit, word
 from projects.models import Project
 
 
@@ -24,15 +24,16 @@ def advice(project: Project, outcome: Outcome) -> list[str]:
 def _failing(project: Project, item: CriterionResult) -> str:
     if item.judged is None:
         return "A criterion fails."
-    found, by = figure(item.judged), figure(abs(item.margin or Decimal(0)))
+    found, by = with_unit(item.judged, item.unit), with_unit(abs(item.margin or Decimal(0)), item.unit)
     low = item.minimum is not None and item.judged < item.minimum
     if item.kind == "density" and low:
+        name = "Relative density" if item.quantity == "relative_density" else "Density"
         return (
-            f"Density is {by} % short ({found} %). More passes on the same {word(project, 'lift')} at the right "
+            f"{name} is {by} short ({found}). More passes on the same {word(project, 'lift')} at the right "
             f"{word(project, 'water content')}. If it does not come up, the {word(project, 'reference')} may be wrong."
         )
     if item.kind == "moisture" and low:
-        return f"Too dry by {by} %: wet it, mix it in, roll again."
+        return f"Too dry by {by}: wet it, mix it in, roll again."
     if item.kind == "moisture":
-        return f"Too wet by {by} %: dry or aerate it, roll again."
-    return f"{item.quantity.replace('_', ' ').capitalize()} is outside its limit by {by} ({found} %)."
+        return f"Too wet by {by}: dry or aerate it, roll again."
+    return f"{item.quantity.replace('_', ' ').capitalize()} is outside its limit by {by} ({found})."

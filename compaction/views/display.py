@@ -1,13 +1,13 @@
 """How figures, moments and words stand on pages: the project's units and language, rounded for reading only."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 from decimal import ROUND_HALF_EVEN, Decimal
 from typing import Any, Final
 
 from compaction.calculations import catalogue
-from compaction.calculations.criteria import limits_text
-from compaction.calculations.quantities import from_si
+from compaction.calculations.criteria import QUANTITIES, limits_text
+from compaction.calculations.quantities import from_si, quantise
 from compaction.facts import CriterionResult, Outcome, Step
 from compaction.queries.display import DENSITY_STEPS, PERCENT_STEP
 from compaction.register import ACCEPTED, BURIED_FAILURE, FAIL, PASSED_ON_RETEST, FailureRow, mark
@@ -62,6 +62,7 @@ WORDS: Final[Mapping[str, Mapping[str, str]]] = {
     },
 }
 NOTHING: Final = "–"
+ADDED_WORDS: Final = ("water_content_ratio", "maximum_particle")  # whose names are not words
 
 
 def word(project: Project, name: str) -> str:
@@ -204,7 +205,12 @@ def _in_words(project: Project, name: str) -> str:
 
 def worksheet(project: Project, outcome: Outcome) -> list[dict[str, Any]]:
     """The steps of an outcome, ready to be read line by line: title, formula, numbers, result, source."""
-    return [_step(project, step) for step in outcome.steps]
+    return step_lines(project, outcome.steps)
+
+
+def step_lines(project: Project, steps: Iterable[Step]) -> list[dict[str, Any]]:
+    """The same of any steps."""
+    return [_step(project, step) for step in steps]
 
 
 def _step(project: Project, step: Step) -> dict[str, Any]:
@@ -230,22 +236,37 @@ def _step(project: Project, step: Step) -> dict[str, Any]:
 # ---- criteria ------------------------------------------------------------------------------------
 def criterion_row(project: Project, item: CriterionResult) -> dict[str, Any]:
     """One criterion as a line of a table: limit, found, margin with its sign."""
-    judged = _short(item.judged) if item.judged is not None else NOTHING
+    judged = _short(_in_unit(item.judged, item.unit)) if item.judged is not None else NOTHING
     found = NOTHING
     if item.found is not None:
-        found = number(item.found, Decimal("0.01"))
+        found = number(_in_unit(item.found, item.unit), Decimal("0.01"))
+    named = " %" if item.unit == "%" and (item.minimum, item.maximum) != (None, None) else ""
     return {
-        "quantity": word(project, item.quantity.replace("_", " ")),
-        "limit": f"{limits_text(item.minimum, item.maximum)} %".replace("-", "\u2212"),
+        "quantity": word(project, criterion_words(item.quantity)),
+        "limit": f"{limits_text(item.minimum, item.maximum, unit=item.unit)}{named}".replace("-", "\u2212"),
         "found": found,
         "judged": judged,
-        "margin": _margin(item.margin),
+        "margin": _margin(None if item.margin is None else _in_unit(item.margin, item.unit)),
         "result": item.result,
         "words": RESULT_WORDS.get(item.result, item.result),
         "contractual": item.contractual,
         "clause": item.clause,
         "sentence": item.sentence,
     }
+
+
+def criterion_words(quantity: str) -> str:
+    """The quantity of a criterion in words; "water content deviation" is told in the project's language."""
+    return QUANTITIES[quantity] if quantity in ADDED_WORDS else quantity.replace("_", " ")
+
+
+def _in_unit(value: Decimal, unit: str) -> Decimal:
+    return value if unit == "%" else quantise(from_si(value, unit))
+
+
+def with_unit(value: Decimal, unit: str) -> str:
+    """A figure (percent, kg/m3 or m inside) in the unit of its limit, with the unit."""
+    return f"{figure(_in_unit(value, unit))} {unit}"
 
 
 def figure(value: Decimal) -> str:

@@ -19,7 +19,7 @@ from compaction.observation import ContentError
 from compaction.queries import set_up
 from compaction.queries.rows import TestFilter, failure_rows, story, test_rows
 from compaction.views import entry_fields as fields
-from compaction.views import json_body
+from compaction.views import json_body, rapid_fields, spot_fields, water_fields
 from compaction.views.display import local_day, word
 from compaction.views.outcome_json import outcome_json
 from compaction.views.project_time import as_typed
@@ -98,6 +98,7 @@ def _form(
                 "title": SHORT_TITLES.get(code, entry.title),
                 "chosen": code == method,
                 "common": code in COMMON,
+                "volume_by": entry.volume_by,
                 "template": [f"compaction/readings/_{code}.html", "compaction/readings/_any_method.html"],
                 "fields": fields.reading_fields(project, code, content),
             }
@@ -105,7 +106,11 @@ def _form(
             if amends or code != "transcribed" or opened.may("enter-reference")
         ],
         other_chosen=method not in COMMON,
-        water=fields.water_field(project, content, word(project, "water content").capitalize()),
+        water=water_fields.water_fields(project, content, word(project, "water content").capitalize()),
+        cautions=water_fields.cautions(),
+        rapid=rapid_fields.rapid_fields(project, content, word(project, "water content")),
+        spot_groups=spot_fields.spot_groups(content),
+        spot_chosen=bool(content.get("spot")),
         water_kept=amends and (len(water) > 1 or any("value" not in item for item in water)),
         failures=[row for row in failures if row.root is not None],
         retest_of=wanted,

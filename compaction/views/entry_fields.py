@@ -12,7 +12,6 @@ from compaction.calculations.methods import METHODS
 from compaction.calculations.quantities import UNITS
 from compaction.calculations.readings import Field as ReadingField
 from compaction.forms.quantities import units_of
-from compaction.observation.choices import FRACTIONS, WATER_CONTENT_METHODS
 from compaction.observation.description import FIELDS
 from projects.models import Project
 
@@ -29,7 +28,7 @@ class EntryField:
     units: tuple[tuple[str, str], ...] = ()
     choices: tuple[tuple[str, str], ...] = ()
     needed: bool = False
-    only_with: str = ""
+    only_with: str = ""  # pointers, parted by blanks: one of them has to be filled in
     other_pointer: str = ""  # where it belongs if one of `other_units` is chosen
     other_units: str = ""
     help: str = ""
@@ -43,20 +42,28 @@ class EntryField:
 
 ONLY_WITH: Final = {
     "/reference_basis": "/reference",
+    "/reference_choice/basis": "/reference_choice/wet_density",
+    "/reference_choice/family": "/reference_choice/wet_density",
     "/position/alignment": "/position/station",
     "/position/elevation_from": "/position/elevation",
     "/oversize/sieve": "/oversize/percent",
     "/oversize/basis": "/oversize/percent",
     "/notified/at": "/notified/person",
     "/notified/how": "/notified/person",
-    "/readings/water_offset/in_display": "/readings/water_offset/value",
+    "/readings/water_offset/in_display": "/readings/water_offset/value /readings/water_offset/factor",
+    "/readings/density_offset/in_display": "/readings/density_offset/value /readings/density_offset/factor",
+    "/readings/water_offset/factor_of": "/readings/water_offset/factor",
+    "/readings/trench/in_display": "/readings/trench/moisture_count",
+    "/readings/rotation": "/readings/rotated/0/wet_density",
 }
 KEPT: Final = {
     "/method", "/purpose", "/reference", "/reference_basis", "/position/alignment", "/position/elevation_from", "/lift",
-    "/lift_thickness", "/readings/mode", "/readings/depth", "/readings/serial", "/readings/count_time",
+    "/lift_thickness", "/structure", "/readings/mode", "/readings/depth", "/readings/serial", "/readings/count_time",
     "/readings/cone_and_plate_mass", "/readings/sand_bulk_density", "/readings/empty_apparatus_mass",
     "/apparatus/gauge", "/apparatus/cone", "/apparatus/sand", "/apparatus/balance",
 }  # fmt: skip
+#: how many entries of a list a form offers: a gauge turned by 90, 180 and 270 degrees
+ROWS_OF_GROUPS: Final = 3
 #: kept for the day only: a gauge is standardised anew every day (ASTM D6938, section on standardisation; from memory)
 KEPT_FOR_THE_DAY: Final = {"/readings/density_standard_count", "/readings/moisture_standard_count", "/weather"}
 
@@ -80,7 +87,8 @@ def _text(value: Any) -> str:
     return "" if value is None else str(value)
 
 
-def _filled(project: Project, field: EntryField, kind_of_unit: str, content: Mapping[str, Any]) -> EntryField:
+def with_value(project: Project, field: EntryField, kind_of_unit: str, content: Mapping[str, Any]) -> EntryField:
+    """The field with what a record holds for it, and the units of its kind."""
     keep = "day" if field.pointer in KEPT_FOR_THE_DAY else "always" if field.pointer in KEPT else ""
     field = replace(field, keep=keep, only_with=ONLY_WITH.get(field.pointer, ""))
     value = _text(at(content, field.pointer)) or (
@@ -110,7 +118,7 @@ def record_fields(project: Project, content: Mapping[str, Any]) -> dict[str, Ent
             needed=description.required,
             longest=description.longest or 200,
         )
-        filled = _filled(project, field, unit_kind, content)
+        filled = with_value(project, field, unit_kind, content)
         if filled.kind == "offset":
             filled = _offset(project, filled)
         found[description.pointer.strip("/").replace("/", "_")] = filled
@@ -125,33 +133,30 @@ def _offset(project: Project, field: EntryField) -> EntryField:
     return replace(field, value=number, unit=side or "L", units=sides)
 
 
-def water_field(project: Project, content: Mapping[str, Any], label: str) -> dict[str, EntryField]:
-    """A water content determined beside the method's own: value, method, fraction."""
-    value = EntryField("/water_contents/0/value", "quantity", label)
-    method = EntryField("/water_contents/0/method", "choice", "Got by", choices=tuple(WATER_CONTENT_METHODS.items()))
-    fraction = EntryField("/water_contents/0/fraction", "choice", "Specimen", choices=tuple(FRACTIONS.items()))
-    return {
-        "value": _filled(project, value, "percent", content),
-        "method": replace(_filled(project, method, "", content), only_with=value.pointer),
-        "fraction": replace(_filled(project, fraction, "", content), only_with=value.pointer),
-    }
-
-
 def reading_fields(project: Project, method: str, content: Mapping[str, Any]) -> dict[str, EntryField]:
     """The readings of a method by name. Two that exclude each other are one field, whose unit tells which is meant."""
     return _readings(project, METHODS[method].fields, "/readings", content if content.get("method") == method else {})
 
 
 def _readings(
-    project: Project, fields: Iterable[ReadingField], place: str, content: Mapping[str, Any]
+    project: Project, fields: Iterable[ReadingField], place: str, content: Mapping[str, Any], *, within: bool = False
 ) -> dict[str, EntryField]:
+    """Fields by name. `within` a group nothing is needed: the group may be left out."""
     found: dict[str, EntryField] = {}
     first_of: dict[str, str] = {}
     for field in fields:
         pointer = f"{place}/{field.name}"
         if field.kind == "group":
             found |= {
-                f"{field.name}_{name}": sub for name, sub in _readings(project, field.fields, pointer, content).items()
+                f"{field.name}_{name}": sub
+                for name, sub in _readings(project, field.fields, pointer, content, within=True).items()
+            }
+            continue
+        if field.kind == "groups":
+            found |= {
+                f"{field.name}_{row}_{name}": sub
+                for row in range(ROWS_OF_GROUPS)
+                for name, sub in _readings(project, field.fields, f"{pointer}/{row}", content, within=True).items()
             }
             continue
         kind_of_unit = "thickness" if field.kind == "length" else field.kind
@@ -160,11 +165,14 @@ def _readings(
             pointer=pointer,
             kind="quantity" if quantity else field.kind,
             label=field.label,
-            choices=tuple((choice, choice.replace("_", " ")) for choice in field.choices),
-            needed=field.required or bool(field.one_of),
+            choices=(
+                *((("", "not stated"),) if field.kind == "choice" and not field.required else ()),
+                *((choice, choice.replace("_", " ")) for choice in field.choices),
+            ),
+            needed=not within and (field.required or bool(field.one_of)),
         )
-        filled = _filled(project, entry, kind_of_unit, content)
-        if field.one_of in first_of:
+        filled = with_value(project, entry, kind_of_unit, content)
+        if field.one_of in first_of and filled.kind == "quantity":
             name = first_of[field.one_of]
             found[name] = _joined(found[name], filled)
             continue

@@ -12,9 +12,13 @@ SHOWN: Final = (
     "dry_density_kgm3",
     "water_content_pct",
     "percent_compaction",
+    "relative_density_pct",
     "water_content_deviation_pct",
     "oversize_pct",
     "hole_volume_m3",
+    "saturation_pct",
+    "air_voids_pct",
+    "void_ratio",
 )
 
 

@@ -16,7 +16,7 @@ from compaction.actions import amendments, holds, voids
 from compaction.forms.rulings import ConfirmVoidForm, OvenForm, ReleaseForm, VoidForm
 from compaction.queries.rows import TestStory, story
 from compaction.register import mark
-from compaction.views import display, story_lines
+from compaction.views import display, spot_fields, story_lines, uncertainty
 from compaction.views.acting import attempt
 from compaction.views.advice import advice
 from projects.access import Open
@@ -57,6 +57,8 @@ def _page(request: HttpRequest, opened: Open, uuid: uuids.UUID, **refused: Form)
         advice=[] if row.voided else advice(opened.project, outcome),
         readings=story_lines.flat(told.content),
         versions=story_lines.versions(told),
+        seen=spot_fields.seen_at_the_spot(told.content),
+        uncertainty=uncertainty.section(request, opened, told),
         outcomes=list(reversed(told.outcomes)),
         releases={
             code: refused.get("release")

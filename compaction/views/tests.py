@@ -72,7 +72,7 @@ def tests_csv(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse
         "offset",
         f"elevation, {feet}", "zone", "lift", "reference", f"dry density, {units}", "water content, %",
         "water content from optimum, %", "percent compaction, %", "limit, %", "result", "basis", "mark", "margin",
-        "holds", "findings", "version", "retest of",
+        "holds", "findings", "version", "retest of", "relative density, %", "its limit, %",
     ]  # fmt: skip
     return csv_response(
         name=f"{opened.project.code}-tests", header=header, rows=(_line(opened, row, units, feet) for row in rows)
@@ -89,7 +89,7 @@ def _line(opened: Open, row: TestRow, units: str, feet: str) -> list[Any]:
         row.station_text, row.offset_text, high, row.zone, row.lift, row.reference_code, dense, row.water_content_pct,
         row.water_content_deviation, row.percent_compaction, row.percent_compaction_minimum, row.result, row.basis,
         MARK_WORDS[mark(row)], row.margin, " ".join(row.open_holds), " ".join(row.finding_codes), row.version,
-        row.retest_of,
+        row.retest_of, row.relative_density_pct, row.relative_density_minimum,
     ]  # fmt: skip
 
 

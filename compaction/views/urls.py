@@ -6,20 +6,35 @@ from compaction.views import (
     entry,
     failure,
     failures,
+    geometry_preview,
+    other_references,
     placements,
+    reference_entry,
     references,
+    samples,
     setup,
     specifications,
     test,
     tests,
     today,
+    uncertainty,
 )
+from compaction.views.instrument_urls import urlpatterns as instrument_patterns
+from compaction.views.gauge_urls import urlpatterns as gauge_patterns
+from compaction.views.alignment_urls import urlpatterns as alignment_patterns
+from compaction.views.lift_urls import urlpatterns as lift_patterns
+from compaction.views.lot_urls import urlpatterns as lot_patterns
 from compaction.views.map_urls import urlpatterns as map_patterns
 
 P = "p/<slug:code>/"
 
 urlpatterns: list[URLPattern | URLResolver] = [
     *map_patterns,
+    *lift_patterns,
+    *lot_patterns,
+    *alignment_patterns,
+    *gauge_patterns,
+    *instrument_patterns,
     path(P, today.today, name="today"),
     path(P + "tests", tests.tests, name="tests"),
     path(P + "tests.csv", tests.tests_csv, name="tests-csv"),
@@ -29,6 +44,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(P + "tests/<uuid:uuid>", test.test, name="test"),
     path(P + "tests/<uuid:uuid>/amend", entry.amend, name="test-amend"),
     path(P + "tests/<uuid:uuid>/amend/send", entry.send_amendment, name="test-amend-send"),
+    path(P + "tests/<uuid:uuid>/uncertainty.svg", uncertainty.plot, name="test-uncertainty-plot"),
     path(P + "tests/<uuid:uuid>/oven", test.oven, name="test-oven"),
     path(P + "tests/<uuid:uuid>/release", test.release, name="test-release"),
     path(P + "tests/<uuid:uuid>/void", test.void, name="test-void"),
@@ -40,10 +56,17 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(P + "failures/<uuid:uuid>/close", failure.close, name="failure-close"),
     path(P + "placements", placements.placements, name="placements"),
     path(P + "placements.csv", placements.placements_csv, name="placements-csv"),
+    path(P + "samples", samples.samples, name="samples"),
+    path(P + "samples-new", samples.enter, name="sample-new"),
+    path(P + "samples/<str:sample>", samples.sample, name="sample"),
+    path(P + "samples/<str:sample>/revise", samples.enter, name="sample-revise"),
+    path(P + "samples/<str:sample>/<int:rev>/gradation.svg", samples.gradation_plot, name="gradation-plot"),
     path(P + "references", references.references, name="references"),
-    path(P + "references-new", references.enter, name="reference-new"),
+    path(P + "references-new", reference_entry.enter, name="reference-new"),
+    path(P + "references-new/<slug:kind>", other_references.enter, name="reference-new-kind"),
+    path(P + "references/<str:reference>/revise-kind", other_references.enter, name="reference-revise-kind"),
     path(P + "references/<str:reference>", references.reference, name="reference"),
-    path(P + "references/<str:reference>/revise", references.enter, name="reference-revise"),
+    path(P + "references/<str:reference>/revise", reference_entry.enter, name="reference-revise"),
     path(P + "references/<str:reference>/<int:rev>/approval", references.preview, name="reference-preview"),
     path(P + "references/<str:reference>/<int:rev>/approve", references.approve, name="reference-approve"),
     path(P + "specifications", specifications.specifications, name="specifications"),
@@ -60,6 +83,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
         specifications.approve,
         name="specification-approve",
     ),
+    path(P + "geometry-previews/<uuid:preview>", geometry_preview.page, name="geometry-preview"),
+    path(P + "geometry-previews/<uuid:preview>/make", geometry_preview.make, name="geometry-preview-make"),
     path(P + "set-up", setup.setup, name="set-up"),
     path(P + "set-up/baseline", setup.add_baseline, name="set-up-baseline"),
     path(P + "set-up/area", setup.add_area, name="set-up-area"),

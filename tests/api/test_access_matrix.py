@@ -58,8 +58,11 @@ def test_the_table_of_calls_has_every_route() -> None:
     for call in CALLS:
         tail = re.sub(r"\{(id|new)\}", "*", call.tail)
         tail = re.sub(
-            r"^(references|specifications|alignments|areas|apparatus)/[^/]+/(revisions|records)/1", r"\1/*/\2/*", tail
+            r"^(references|samples|specifications|alignments|areas|apparatus|lots)/[^/]+/(revisions|records)/1",
+            r"\1/*/\2/*",
+            tail,
         )
+        tail = re.sub(r"^lots/[^/]+", "lots/*", tail)
         tabled.add((call.method, tail))
     assert tabled == declared
 

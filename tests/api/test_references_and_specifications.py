@@ -86,13 +86,13 @@ def test_a_specification_previews_too(crew: Caller, by_session: Callable[[str], 
     ("body", "pointer"),
     [
         ({**builders.SPECIFICATION, "criteria": []}, "/criteria"),
-        ({**builders.SPECIFICATION, "criteria": [{"quantity": "percent_compaction"}]}, "/criteria"),
+        ({**builders.SPECIFICATION, "criteria": [{"quantity": "percent_compaction"}]}, "/criteria/0"),
         (
             {
                 **builders.SPECIFICATION,
                 "criteria": [{"quantity": "percent_compaction", "minimum": "95 %", "maximum": "90 %"}],
             },
-            "/criteria",
+            "/criteria/0",
         ),
         ({**builders.SPECIFICATION, "criteria": [{"quantity": "luck", "minimum": "95 %"}]}, "/criteria/0/quantity"),
         (

@@ -58,6 +58,22 @@ def test_a_line_that_is_none(by_session: Callable[[str], Caller], content: dict[
     )
 
 
+def test_a_revision_governs_from_its_day_on(by_session: Callable[[str], Caller], crew: Caller) -> None:
+    engineer = by_session("e.stone")
+    moved = {**builders.BASELINE, "points": [["20010", "10000"], ["24010", "10000"]]}
+    sent = {"name": "Dike", "content": moved, "reach": "from_date", "effective_from": "2026-06-04"}
+    assert engineer.put("alignments/main/revisions/2", sent).status_code == 201
+    assert engineer.get("alignments/main/revisions/2").json()["effective_from"] == "2026-06-04"
+
+    def easting(day: str) -> str:
+        body = builders.gauge_body(performed_at=f"{day}T09:15:00-06:00")
+        return str(crew.post("tests:preview", body).json()["position"]["easting_m"])
+
+    assert float(easting("2026-06-04")) - float(easting("2026-06-03")) == pytest.approx(3.048, abs=1e-4)
+    for change in ({"effective_from": "soon"}, {"reach": "all"}, {"reach": "never"}):
+        problem(engineer.put("alignments/main/revisions/3", {**sent, **change}), 422, "content-unreadable")
+
+
 def test_an_area(by_session: Callable[[str], Caller], crew: Caller) -> None:
     engineer = by_session("e.stone")
     around = {
@@ -70,6 +86,7 @@ def test_an_area(by_session: Callable[[str], Caller], crew: Caller) -> None:
     exempt = {"name": "Behind the wall", "kind": "exempt", "reason": "drain gravel", "content": around}
     assert engineer.put("areas/wall/revisions/1", exempt).status_code == 201
     assert crew.post("tests:preview", builders.gauge_body()).json()["position"]["exempt"] is True
+    assert engineer.get("areas/wall/revisions/1").json()["size"].startswith("800.00 m² in the plane of the drawing")
     for change in (
         {"kind": "limit"},
         {"kind": 1},

@@ -10,8 +10,10 @@ PROJECT = Path(__file__).resolve().parents[2]
 PURE = [
     "compaction/calculations",
     "compaction/chain.py",
+    "compaction/coverage",
     "compaction/demo",
     "compaction/evaluation",
+    "compaction/examples",
     "compaction/facts.py",
     "compaction/observation",
     "compaction/records",

@@ -5,6 +5,7 @@ import doctest
 import importlib
 import inspect
 import pkgutil
+import re
 from pathlib import Path
 from types import ModuleType
 
@@ -15,6 +16,12 @@ from compaction.calculations.catalogue import FORMULAS
 
 FOLDER = Path(compaction.calculations.__file__).parent
 NAMES = sorted(module.name for module in pkgutil.iter_modules([str(FOLDER)]))
+
+
+#: how a docstring names the unit of what comes out
+UNITS = re.compile(
+    r"kg/m3|kg\b|percent|%|\bm3\b|\bmm\b|\bm\b|\bdeg C\b|ratio|points|counts?\b|SI\b|unit|days|minutes", re.IGNORECASE
+)
 
 
 def load(name: str) -> ModuleType:
@@ -47,6 +54,45 @@ def test_each_public_function_shows_an_example(name: str) -> None:
     functions = public_functions(load(name))
     without = [function for function, member in functions.items() if ">>>" not in (member.__doc__ or "")]
     assert without == []
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_each_public_function_says_meaning_unit_validity_and_source_before_its_example(name: str) -> None:
+    """There is no list of exceptions: a function that cannot say these things is not public."""
+    module = load(name)
+    definitions = {
+        node.name: node
+        for node in ast.parse(Path(str(module.__file__)).read_text(encoding="utf-8")).body
+        if isinstance(node, ast.FunctionDef)
+    }
+    lacking = []
+    for function, member in public_functions(module).items():
+        said = inspect.cleandoc(member.__doc__ or "").partition(">>>")[0]
+        first = said.partition("\n\n")[0]
+        if len(first) < 12 or not (first[0].isupper() or first[0] in '"('):
+            lacking.append(f"{function}: meaning")
+        gives_figure = re.search("Decimal|float", str(inspect.signature(member).return_annotation))  # type: ignore[arg-type]
+        if gives_figure and not UNITS.search(said):
+            lacking.append(f"{function}: unit")
+        if gives_figure and not re.search("Validity|Raises", said):
+            lacking.append(f"{function}: validity")
+        if raises(definitions[function], definitions) and not re.search("[Rr]aise", said):
+            lacking.append(f"{function}: errors")
+        if "Source" not in said:
+            lacking.append(f"{function}: source")
+    assert lacking == []
+
+
+def raises(function: ast.FunctionDef, definitions: dict[str, ast.FunctionDef], seen: tuple[str, ...] = ()) -> bool:
+    """Whether a function raises by itself or through a private one of its module."""
+    for node in ast.walk(function):
+        if isinstance(node, ast.Raise):
+            return True
+        called = node.func.id if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) else ""
+        inward = called.startswith("_") and called in definitions and called not in seen
+        if inward and raises(definitions[called], definitions, (*seen, called)):
+            return True
+    return False
 
 
 def step_ids() -> set[str]:

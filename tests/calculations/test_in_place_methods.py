@@ -208,3 +208,30 @@ def test_tables_rise_with_the_particle_and_each_pit_method_has_both() -> None:
         assert list(table.rows) == sorted(table.rows), standard
         assert len({volume for _, volume in table.rows}) == len(table.rows)
     assert set(PIT_VOLUMES_M3) <= set(SMALLEST_HOLES)
+
+
+@pytest.mark.parametrize(
+    ("standard", "hole_cm3", "particle_mm", "codes"),
+    [
+        ("", 1000, "4.75", ["hole-too-small"]),  # D1556 where none is named: 1420 cm3 up to 12.5 mm
+        ("AASHTO T 191", 1000, "4.75", []),  # 700 cm3
+        ("AASHTO T 191", 2900, "50", []),
+        ("ASTM D1556", 2900, "50", ["hole-beyond-method", "particle-beyond-method"]),
+        ("", 2900, "37.5", []),  # nothing is held against a test that names no standard, as before
+    ],
+)
+def test_a_sand_cone_is_held_to_the_standard_that_it_names(
+    standard: str, hole_cm3: int, particle_mm: str, codes: list[str]
+) -> None:
+    readings = sand_cone.SandConeReadings(
+        mass_before_kg=D(9),
+        mass_after_kg=D(1),
+        sand_bulk_density_kgm3=D(1400),
+        soil_wet_mass_kg=D(hole_cm3) / 500,
+        cone_and_plate_mass_kg=D(8) - D(hole_cm3) * D("0.0014"),
+        standard=standard,
+    )
+    found = work(readings)
+    assert found.hole_volume_m3 == D(hole_cm3) / 1_000_000
+    particles = sand_cone.particle_findings(readings, found, D(particle_mm))
+    assert [one.code for one in (*found.findings, *particles)] == codes

@@ -2,10 +2,15 @@
 
 from collections import Counter
 from datetime import timedelta
+from decimal import Decimal
 
 from compaction.actions import reassessment
+from compaction.demo import gauge_checks
 from compaction.demo.events import FieldTest
+from compaction.evaluation import gauge_comparison
 from compaction.models import Decision, Failure, PlacementVersion, Rework, Test, TestOutcome, TestVersion
+from compaction.queries import gauge_comparisons
+from compaction.queries.gauge_corrections import correction_lines
 from compaction.queries.rows import placement_rows, story
 from compaction.register import FAIL
 from projects import journal
@@ -30,7 +35,8 @@ def test_the_journal_holds_and_a_rebuild_agrees(loaded: Loaded) -> None:
 def test_every_planned_test_is_there_and_located(loaded: Loaded) -> None:
     planned = {str(test.id) for test in loaded.scenario.tests}
     assert planned <= set(loaded.tests)
-    assert len(loaded.tests) - len(planned) == 1  # the one entered twice
+    drain = [row for row in loaded.tests.values() if row.zone == "toe-drain"]
+    assert len(loaded.tests) - len(planned) - len(drain) == 1  # the one entered twice
     assert [row.label for row in loaded.tests.values() if row.longitude is None or row.elevation_m is None] == []
     assert Counter(row.zone for row in loaded.tests.values())["fill"] > 300
 
@@ -258,3 +264,54 @@ def test_this_morning_shows_a_failure_in_each_state(loaded: Loaded) -> None:
         "awaiting-retest": "reworked",
         "awaiting-closing": "passed_on_retest",
     }
+
+
+def test_the_sand_of_the_drain_is_judged_by_relative_density(loaded: Loaded) -> None:
+    """By hand: 100 (d - 92.4) 112.8 / (20.4 d) with d = 107.8, 106.5 and 109.2 pcf."""
+    drain = {row.label: row for row in loaded.tests.values() if row.zone == "toe-drain"}
+    judged = {label: row.relative_density_judged for label, row in drain.items()}
+    assert judged == {"TD-1": 79, "TD-2": 73, "TD-3": 85}
+    assert {row.percent_compaction for row in drain.values()} == {None}
+    assert {(row.result, row.basis) for row in drain.values()} == {("pass", "final")}
+
+
+def test_one_point_on_the_family_agrees_with_the_curve_that_was_named(loaded: Loaded) -> None:
+    version = TestVersion.objects.get(content__contains='"reference_choice":{', test__project=loaded.player.project)
+    told = story(loaded.opened, str(version.test.client_uuid))
+    assert told is not None
+    assert told.row.reference_code == "P-102"
+    figures = told.outcome.figures
+    assert abs(figures["one_point_maximum_dry_density_kgm3"] - figures["reference_maximum_dry_density_kgm3"]) < 35
+    assert 80 <= figures["one_point_of_optimum_pct"] <= 100
+    assert not [finding for finding in told.outcome.findings if finding.code.startswith("one-point")]
+
+
+# ---- a gauge against the sand cone ---------------------------------------------------------------------
+def test_a_dozen_pairs_show_moisture_reading_high_and_one_outlier_of_wet_density(loaded: Loaded) -> None:
+    [found] = [
+        line.found
+        for line in gauge_comparisons.comparisons(loaded.opened)
+        if (line.found.key.gauge, line.found.key.reference) == (gauge_checks.GAUGE, gauge_checks.REFERENCE)
+    ]
+    water, wet = found.of("water_content"), found.of("wet_density")
+    assert len(water.pairs) == 12
+    assert water.found is not None
+    assert wet.found is not None
+    assert round(water.found.mean_difference, 6) == Decimal("0.7")
+    assert (water.judged.verdict, wet.judged.verdict, wet.found.biased) == ("outside", "within", False)
+    assert len(wet.found.outliers) == 1
+    assert gauge_comparison.propose(found, density_unit="pcf").water_offset == "-0.7 %"
+    assert gauge_comparison.propose(found, density_unit="pcf").density_offset == ""
+
+
+def test_the_adopted_correction_reaches_back_to_that_morning_and_no_further(loaded: Loaded) -> None:
+    [line] = correction_lines(loaded.opened)
+    assert line.in_force
+    assert (line.author, line.adoption and line.adoption.person, len(line.pairs)) == ("r.sandoe", "k.averel", 12)
+    reached = [row for row in loaded.tests.values() if "gauge-correction-applied" in row.finding_codes]
+    assert len(reached) > 20
+    assert {row.reference_code for row in reached} == {gauge_checks.REFERENCE}
+    days = [row.performed_at.astimezone(loaded.scenario.ends_at.tzinfo).date() for row in reached]
+    assert min(days) == loaded.scenario.days[gauge_checks.effective_day()] == line.facts.effective_from
+    again = TestOutcome.objects.filter(cause=f"correction of gauge {gauge_checks.GAUGE} adopted")
+    assert 2 <= again.count() <= 6

@@ -1,4 +1,4 @@
-"""Printed and constructed check values, by file and table."""
+"""Printed and constructed check values, by file and name of the example; `check_examples` holds each of them too."""
 
 import tomllib
 from pathlib import Path
@@ -8,9 +8,6 @@ FOLDER = Path(__file__).resolve().parents[2] / "fixtures" / "worked_examples" / 
 
 
 def examples(name: str) -> dict[str, Any]:
-    with (FOLDER / f"{name}.toml").open("rb") as file:
-        return tomllib.load(file)
-
-
-def degrees(dms: list[float]) -> float:
-    return dms[0] + dms[1] / 60 + dms[2] / 3600
+    """The examples of one file, by their names; what stands outside of an example keeps its own."""
+    content = tomllib.loads((FOLDER / f"{name}.toml").read_text(encoding="utf-8"))
+    return {**content, **{one["id"]: one for one in content["example"]}}

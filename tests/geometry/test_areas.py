@@ -4,9 +4,11 @@ import math
 from decimal import Decimal
 
 import pytest
+from pyproj import Geod
 
 from projects import canonical
-from projects.geometry.area_measure import AreaNotMeasured, area_m2, overlaps
+from projects.geometry import crs
+from projects.geometry.area_measure import AreaNotMeasured, area_m2, measured, overlaps
 from projects.geometry.areas import (
     Area,
     AreaError,
@@ -134,3 +136,17 @@ def test_what_is_no_area():
         square(kind="blob")
     with pytest.raises(ContentError, match="not both"):
         area_from_plain({**area_to_plain(square()), "alignment": "main"})
+
+
+def test_the_size_says_what_it_was_measured_on():
+    """Beside the geodesic area of the same corners on the ellipsoid (pyproj.Geod, Karney's method)."""
+    corners = [(500_000 - 200, 4_500_000 - 100), (500_000 + 200, 4_500_000 - 100), (500_000 + 200, 4_500_000 + 100),
+               (500_000 - 200, 4_500_000 + 100)]  # fmt: skip
+    pad = Area("pad", "zone", Polygon(tuple((D(east), D(north)) for east, north in corners)))
+    places = [crs.to_longitude_latitude(32617, easting_m=east, northing_m=north) for east, north in corners]
+    on_ellipsoid = abs(Geod(ellps="WGS84").polygon_area_perimeter(*zip(*places, strict=True))[0])
+    assert measured(pad, {}, 32617) == (
+        f"80000.00 m² on the grid of EPSG 32617; areal scale 0.999200 there, {on_ellipsoid:.2f} m² on the ellipsoid"
+    )
+    assert "no scale is known" in measured(pad, {}, None)
+    assert "no scale" in measured(pad, {}, 2056)

@@ -4,55 +4,38 @@ import math
 import threading
 
 import pytest
-from geopy.distance import geodesic as distance
-from pyproj import CRS, Transformer
 
+from compaction.examples.check import DEVIATES, Check
+from compaction.examples.figures import degrees
+from compaction.examples.geometry_heights_and_grids import run_grids
 from projects.geometry import crs
-from projects.geometry.linear_units import FOOT, US_SURVEY_FOOT
 from tests.geometry.examples import examples
 
 CASES = examples("grids")
 
 
-def test_transverse_mercator_as_printed():
-    case = CASES["transverse_mercator"]
-    found = crs.to_easting_northing(
-        case["epsg"], longitude_deg=case["longitude_deg"], latitude_deg=case["latitude_deg"]
-    )
-    assert found == pytest.approx((case["easting_m"], case["northing_m"]), abs=case["tolerance_m"])
+@pytest.mark.parametrize("name", ["J1", "J3", "J4", "J4-PROJECTION", "GR-1", "U1", "G1"])
+def test_as_printed(name):
+    """On the grid's own datum, so no shift to WGS 84 may come in."""
+    check = Check(CASES[name])
+    run_grids(CASES[name], check)
+    checked = check.finish()
+    assert checked.verdict != DEVIATES
+    assert len(checked.lines) >= 2
+
+
+def test_transverse_mercator_there_and_back():
+    case, place = CASES["J4"], CASES["J4"]["printed"]
+    longitude, latitude = degrees(case["longitude"], ""), degrees(case["latitude"], "")
+    found = crs.to_easting_northing(case["epsg"], longitude_deg=longitude, latitude_deg=latitude)
+    assert found == pytest.approx((place["easting_m"], place["northing_m"]), abs=case["tolerance"]["m"])
     back = crs.to_longitude_latitude(case["epsg"], easting_m=found[0], northing_m=found[1])
-    assert back == pytest.approx((case["longitude_deg"], case["latitude_deg"]), abs=1e-10)
-
-
-@pytest.mark.parametrize(("name", "suffix"), [("us_survey_foot_grid", "ftus"), ("oblique_mercator", "m")])
-def test_grids_on_their_own_datum_as_printed(name, suffix):
-    """The example is on the grid's own datum, so no shift to WGS 84 may come in; the unit is what is tested."""
-    case = CASES[name]
-    grid = CRS.from_epsg(case["epsg"])
-    found = Transformer.from_crs(grid.geodetic_crs, grid, always_xy=True).transform(
-        case["longitude_deg"], case["latitude_deg"]
-    )
-    tolerance = case.get("tolerance_ft") or case["tolerance_m"]
-    assert found == pytest.approx((case[f"easting_{suffix}"], case[f"northing_{suffix}"]), abs=tolerance)
-    assert crs.grid(case["epsg"]).unit.code == {"ftus": "ftUS", "m": "m"}[suffix]
+    assert back == pytest.approx((longitude, latitude), abs=1e-10)
 
 
 @pytest.mark.parametrize(("epsg", "unit"), [(2278, "ftUS"), (2222, "ft"), (2256, "ft"), (32613, "m"), (3734, "ftUS")])
 def test_unit_is_read_from_the_axes(epsg, unit):
     assert crs.grid(epsg).unit.code == unit
-
-
-def test_foot_definitions_as_printed():
-    case = CASES["feet"]
-    ratio = US_SURVEY_FOOT.metres / FOOT.metres
-    assert float(ratio) == pytest.approx(case["ratio"], abs=1e-9)
-    assert case["easting_ftus"] * (float(ratio) - 1) == pytest.approx(case["shift_ft"], abs=case["tolerance_ft"])
-
-
-def test_geodesic_as_printed():
-    case = CASES["geodesic"]
-    found = distance(case["from_deg"], case["to_deg"], ellipsoid="GRS-80").m
-    assert found == pytest.approx(case["distance_m"], abs=case["tolerance_m"])
 
 
 def test_survey_foot_grid_comes_back_in_metres():
@@ -80,15 +63,17 @@ def test_codes_that_are_no_grid(epsg, sentence):
 
 
 def test_threads_have_their_own_transformers():
-    case = CASES["transverse_mercator"]
+    case, printed = CASES["J4"], CASES["J4"]["printed"]
     seen, answers = set(), set()
     together = threading.Barrier(4)
 
     def work():
         together.wait()
-        seen.add(id(crs._transformer(case["epsg"], True)))
+        seen.add(id(crs.transformer(case["epsg"], True)))
         together.wait()
-        answers.add(crs.to_longitude_latitude(case["epsg"], easting_m=case["easting_m"], northing_m=case["northing_m"]))
+        answers.add(
+            crs.to_longitude_latitude(case["epsg"], easting_m=printed["easting_m"], northing_m=printed["northing_m"])
+        )
 
     threads = [threading.Thread(target=work) for _ in range(4)]
     for thread in threads:

@@ -37,6 +37,7 @@ class Stated:
     elevation_from: str = ""
     depth_below_grade_m: Decimal | None = None
     gps: Fix | None = None
+    rtk: Fix | None = None
 
 
 def line(*, east=EAST, **more):
@@ -271,3 +272,20 @@ def test_nothing_that_is_written_raises(station, offset, name):
     lines = {"main": line(equations=[{"back": "2000", "ahead": "1500"}]), "A": line(east=EAST + 500)}
     found = find(Stated(alignment=name, station=station, offset=offset), alignments=lines)
     assert found.easting_m is not None or found.findings
+
+
+def test_a_survey_receiver_gives_the_position_and_the_station_follows():
+    easting, northing = ALIGNMENTS["main"].point(station_m=float(D("1234.56") * FT), offset_m=float(-15 * FT))
+    longitude, latitude = crs.to_longitude_latitude(EPSG, easting_m=easting, northing_m=northing)
+    fix = Fix(D(f"{latitude:.10f}"), D(f"{longitude:.10f}"), accuracy_m=D("0.02"))
+    measured = replace(Stated(), station="", offset="", alignment="", rtk=fix)
+    located = find(measured)
+    assert abs(located.station_m - D("1234.56") * FT) <= D("0.0002")
+    assert abs(located.offset_m + 15 * FT) <= D("0.0002")
+    assert located.position_source == "survey receiver with corrections"
+    assert located.findings == ()
+    loose = find(replace(measured, rtk=replace(fix, accuracy_m=D("0.45"))))
+    assert [code for code, *_ in loose.findings] == ["receiver-not-fixed"]
+    nowhere = find(measured, epsg_code=None)
+    assert nowhere.station_m is None
+    assert [code for code, *_ in nowhere.findings] == ["grid-not-known"]

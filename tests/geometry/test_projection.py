@@ -31,42 +31,44 @@ def on_the_line(line, at):
     return found, [[foot.station_m, foot.offset_m] for foot in everything if foot.state == "on"]
 
 
-@pytest.mark.parametrize("check", CASES["straight"]["checks"], ids=lambda check: str(check[4]))
+def straight():
+    case = CASES["PO-1"]
+    points = tuple((Decimal(e), Decimal(n)) for e, n in case["points"])
+    return Alignment.build(Baseline(points), start_station=Decimal(case["start_station"]))
+
+
+@pytest.mark.parametrize("check", CASES["PO-1"]["checks"], ids=lambda check: check["state"])
 def test_straight(check):
-    case = CASES["straight"]
-    points = tuple((Decimal(e), Decimal(n)) for e, n in (case["start"], case["end"]))
-    line = Alignment.build(Baseline(points), start_station=Decimal(case["start_station"]))
-    foot = project(line, easting_m=check[0], northing_m=check[1]).foot
-    assert (foot.station_m, foot.offset_m) == pytest.approx((check[2], check[3]), abs=1e-9)
-    assert foot.state == check[4]
+    foot = project(straight(), easting_m=check["at"][0], northing_m=check["at"][1]).foot
+    assert [foot.station_m, foot.offset_m] == pytest.approx(check["feet"][0], abs=1e-9)
+    assert foot.state == check["state"]
 
 
 def test_before_the_start_the_distance_and_the_carried_on_tangent_are_told():
-    case = CASES["straight"]
-    points = tuple((Decimal(e), Decimal(n)) for e, n in (case["start"], case["end"]))
-    line = Alignment.build(Baseline(points), start_station=Decimal(case["start_station"]))
-    found = project(line, easting_m=920.0, northing_m=4940.0)
+    found = project(straight(), easting_m=920.0, northing_m=4940.0)
     assert found.state == "beyond_start"
     assert found.foot.beyond_m == pytest.approx(100.0)
     assert found.station_m == pytest.approx(900.0)
 
 
-@pytest.mark.parametrize("check", CASES["quarter_circle"]["checks"])
+@pytest.mark.parametrize("check", CASES["PO-2"]["checks"])
 def test_quarter_circle(check):
     line = alignment(joined([(0.01, 0.01, 50 * math.pi)], start=(0.0, 0.0, NORTH)))
-    foot = project(line, easting_m=check[0], northing_m=check[1]).foot
-    assert (foot.station_m, foot.offset_m) == pytest.approx((check[2], check[3]), abs=1e-9)
-    assert foot.state == check[4]
+    foot = project(line, easting_m=check["at"][0], northing_m=check["at"][1]).foot
+    assert [foot.station_m, foot.offset_m] == pytest.approx(check["feet"][0], abs=1e-9)
+    assert foot.state == check["state"]
 
 
-@pytest.mark.parametrize("check", CASES["hairpin"]["checks"], ids=lambda check: str(check["at"]))
+@pytest.mark.parametrize("check", CASES["PO-3"]["checks"], ids=lambda check: str(check["at"]))
 def test_hairpin(check):
     found, listed = on_the_line(hairpin(), check["at"])
     if not check["feet"]:  # the centre: every point of the curve is equally near
         assert found.state == "beyond_centre"
         assert [foot for foot in feet(hairpin(), easting_m=-50.0, northing_m=200.0) if foot.state == "on"] == []
         return
-    assert sorted(listed) == [pytest.approx(foot, abs=CASES["hairpin"]["tolerance"]) for foot in sorted(check["feet"])]
+    assert sorted(listed) == [
+        pytest.approx(foot, abs=CASES["PO-3"]["tolerance"]["m"]) for foot in sorted(check["feet"])
+    ]
 
 
 def test_two_feet_make_it_ambiguous_until_a_station_is_stated():
@@ -79,7 +81,7 @@ def test_two_feet_make_it_ambiguous_until_a_station_is_stated():
     assert project(line, easting_m=-10.0, northing_m=100.0).state == "on"  # the other foot is nine times as far
 
 
-@pytest.mark.parametrize("check", CASES["corner"]["checks"], ids=lambda check: str(check["at"]))
+@pytest.mark.parametrize("check", CASES["PO-4"]["checks"], ids=lambda check: str(check["at"]))
 def test_corner(check):
     found, listed = on_the_line(corner(), check["at"])
     assert listed == [pytest.approx(foot, abs=1e-6) for foot in check["feet"]]

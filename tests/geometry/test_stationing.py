@@ -89,7 +89,7 @@ def test_wrong_back_station_is_refused():
 
 
 def test_unequal_kilometres_as_printed():
-    case = CASES["unequal_kilometres"]
+    case = CASES["Q3"]
     rows = case["rows"]
     equations = tuple(
         Equation(ahead=D(ahead), internal=D(internal), kilometre=km, back=D(back) if back else None)
@@ -98,7 +98,7 @@ def test_unequal_kilometres_as_printed():
     line = Stationing(D("25500"), D("30000"), equations)
     for zone, (_, internal, _, back) in zip(line.zones, rows, strict=False):
         if back:
-            assert float(zone.label(D(internal))) == pytest.approx(float(back), abs=case["tolerance_m"])
+            assert float(zone.label(D(internal))) == pytest.approx(float(back), abs=case["tolerance"]["m"])
     assert line.unequal_kilometres
     long = line.display_to_internal(D(0), kilometre=25, metres=D("1001.5"))
     assert [place.internal for place in long] == [D("26001.500000")]
@@ -107,16 +107,16 @@ def test_unequal_kilometres_as_printed():
 
 
 def test_kilometre_posts_as_printed():
-    case = CASES["kilometre_posts"]
-    internal = [D(value) for value in case["internal"]]
+    case = CASES["Q4"]
+    internal = [D(row[1]) for row in case["rows"]]
     equations = tuple(Equation(ahead=D(0), internal=place, kilometre=n) for n, place in enumerate(internal))
     line = Stationing(internal[0] - 100, internal[-1] + 500, equations)
-    for zone, place, back in zip(line.zones[1:], internal[1:], case["back"], strict=False):
-        assert float(zone.label(place)) == pytest.approx(float(back), abs=case["tolerance_m"])
+    for zone, place, back in zip(line.zones[1:], internal[1:], (row[3] for row in case["rows"][1:]), strict=False):
+        assert float(zone.label(place)) == pytest.approx(float(back), abs=case["tolerance"]["m"])
 
 
 def test_station_labels_of_a_drawing_with_a_station_break():
-    case = CASES["station_break"]
+    case = CASES["P1"]
     start = (case["start_easting_m"], case["start_northing_m"], case["start_direction_rad"])
     line = alignment(
         joined([tuple(segment) for segment in case["segments"]], start=start),
@@ -126,5 +126,5 @@ def test_station_labels_of_a_drawing_with_a_station_break():
     for printed, easting, northing in case["labels"]:
         [place] = line.stationing.display_to_internal(D(printed))
         assert line.point(station_m=float(place.internal)) == pytest.approx(
-            (easting, northing), abs=case["tolerance_m"]
+            (easting, northing), abs=case["tolerance"]["m"]
         )

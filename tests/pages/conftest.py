@@ -8,6 +8,7 @@ import pytest
 from django.test import Client
 
 from compaction.actions import sweep
+from compaction.queries import set_up
 from tests.builders import Site, failing_body, gauge_body, make_project, sand_cone_body
 
 PASSING, FAILING, CONE = (uuid.UUID(int=number) for number in (1, 2, 3))
@@ -29,6 +30,7 @@ class Filled:
 
 @pytest.fixture
 def filled(db: None) -> Filled:
+    set_up.forget()  # projects of different tests come and go under the same numbers
     site = make_project()
     told = {"person": "B. Marsh", "at": "2026-06-03T09:20:00-06:00", "how": "spoken"}
     site.post(gauge_body(notified=told), id_=PASSING)

@@ -21,6 +21,9 @@ PAGES = {
     "specifications/S-1": "Each test at least 95 percent of D698.",
     "placements": "Nothing is recorded as placed yet",
     "set-up": "Alignment",
+    "alignments": "main",
+    "alignments/main": "Elements",
+    "convert": "What it stands on",
     "people": "t.moss",
 }
 
@@ -58,6 +61,7 @@ def test_without_signing_in_one_is_asked_to(filled: Filled, path: str) -> None:
         ("tests/new", "o.lake"),
         ("references-new", "c.pike"),
         ("specifications-new", "t.moss"),
+        ("alignments-new", "t.moss"),
         ("references/P-1/1/approval", "l.finch"),
     ],
 )
@@ -97,7 +101,7 @@ def test_every_field_has_a_label(filled: Filled, sign_in: Callable[[str], Client
     engineer = sign_in("e.stone")
     failure = Failure.objects.get()
     for path in ("tests", "tests/new", f"tests/{FAILING}", f"failures/{failure.uuid}", "failures", "references-new",
-                 "specifications-new", "placements", "set-up"):  # fmt: skip
+                 "specifications-new", "placements", "set-up", "alignments-new", "convert"):  # fmt: skip
         page = engineer.get(filled.root + path).content.decode()
         fields = re.findall(r"<(?:input|select|textarea)\b[^>]*>", page)
         labelled = set(re.findall(r"<label[^>]*\sfor=\"([^\"]+)\"", page))

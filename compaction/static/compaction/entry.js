@@ -28,6 +28,13 @@
       part.hidden = !on;
       if (on) delete part.dataset.off; else part.dataset.off = "";
     }
+    const method = form.querySelector("[name=method]:checked");
+    for (const seen of form.querySelectorAll(".seen[data-volume-by]")) {
+      const on = seen.dataset.volumeBy.split(" ").includes(method.dataset.volumeBy);
+      seen.hidden = !on && !(original && seen.querySelector("[data-list]").defaultChecked);
+      if (seen.hidden) seen.dataset.off = ""; else delete seen.dataset.off;
+    }
+    for (const group of form.querySelectorAll(".spot-group")) group.hidden = !group.querySelector(".seen:not([hidden])");
   }
 
   // ---- what is wrong with a field ---------------------------------------------------------------
@@ -195,6 +202,7 @@
       const stays = input.dataset.keep || ["radio", "select-one"].includes(input.type) || input.dataset.pointer === "/technician";
       if (!stays) input.value = "";
     }
+    for (const box of form.querySelectorAll("[data-list]")) { box.checked = false; box.closest(".seen").querySelector("[data-note]").value = ""; }
     document.getElementById("retest").value = "";
     document.getElementById("check").value = "";
     const made = form.querySelector('[data-pointer="/performed_at"]');

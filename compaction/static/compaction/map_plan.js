@@ -366,7 +366,8 @@
       const boxes = this.seen.map((test) => [test.x - r, test.y - r, test.x + r, test.y + r]);
       for (const test of [...this.seen].reverse()) {
         const failing = test.mark === "fail" || test.mark === "buried_failure";
-        const text = failing && test.properties.percent ? `${test.properties.label}: ${test.properties.percent} %` : test.properties.label;
+        const found = test.properties.percent || (test.properties.relative_density && `Dr ${test.properties.relative_density}`);
+        const text = failing && found ? `${test.properties.label}: ${found} %` : test.properties.label;
         const wide = ctx.measureText(text).width + 2;
         const beside = [
           [test.x + r + 3, test.y],
@@ -442,6 +443,7 @@
         if (text) facts.append(element("dt", term), element("dd", text));
       };
       say("Compaction", it.percent && `${it.percent} %` + (it.limit ? ` of ${it.limit} % required` : ""));
+      say("Relative density", it.relative_density && `${it.relative_density} %` + (it.relative_density_limit ? ` of ${it.relative_density_limit} % required` : ""));
       say("Judged", it.margin);
       say("Place", [it.station, it.offset].filter(Boolean).join(", "));
       say("Lift", [it.lift, it.zone && `zone ${it.zone}`].filter(Boolean).join(", "));

@@ -100,6 +100,27 @@ const Record = (() => {
       (input) => !input.closest("[data-off]") && (input.type !== "radio" || input.checked));
   }
 
+  // Whether one of the fields that an input goes along with is filled in.
+  function anchored(form, anchors) {
+    return anchors.split(" ").some((pointer) => {
+      const holder = form.querySelector(`[data-pointer="${pointer}"]`);
+      return holder && !holder.closest("[data-off]") && holder.value.trim();
+    });
+  }
+
+  // Boxes of a list: each ticked one as its value, or with its note as an object.
+  function lists(form, body, original) {
+    const boxes = [...form.querySelectorAll("[data-list]")];
+    const note = (box) => box.closest(".seen").querySelector("[data-note]");
+    for (const pointer of new Set(boxes.map((box) => box.dataset.list))) {
+      const own = boxes.filter((box) => box.dataset.list === pointer);
+      if (original && !own.some((box) => box.checked !== box.defaultChecked || note(box).value !== note(box).defaultValue)) continue;
+      remove(body, pointer);
+      const ticked = own.filter((box) => box.checked && !box.closest("[data-off]"));
+      if (ticked.length) set(body, pointer, ticked.map((box) => (note(box).value.trim() ? { what: box.value, note: note(box).value.trim() } : box.value)));
+    }
+  }
+
   // `original`: the record that is amended; what nobody touched stays exactly as it was written.
   function build(form, original) {
     const body = original ? structuredClone(original) : {};
@@ -113,8 +134,7 @@ const Record = (() => {
       if (input.dataset.otherPointer) remove(body, input.dataset.otherPointer);
       const anchor = input.dataset.onlyWith;
       if (anchor) {
-        const holder = form.querySelector(`[data-pointer="${anchor}"]`);
-        if (!holder || holder.closest("[data-off]") || !holder.value.trim()) continue;
+        if (!anchored(form, anchor)) continue;
       }
       const value = valueOf(input, zone);
       if (value !== undefined) set(body, pointer, value);
@@ -124,11 +144,12 @@ const Record = (() => {
         if (off.dataset.pointer.startsWith("/readings/")) continue; // methods share names; a changed method has dropped them all
         if (!form.querySelector(`[data-pointer="${off.dataset.pointer}"]:not([data-off] *)`)) remove(body, off.dataset.pointer);
       }
-      for (const input of inputs(form)) { // the anchor was filled in now: its companions go along untouched
+      for (const input of inputs(form)) { // an anchor was filled in now: its companions go along untouched
         const anchor = input.dataset.onlyWith;
-        if (anchor && get(body, anchor) !== undefined && get(body, input.dataset.pointer) === undefined) set(body, input.dataset.pointer, valueOf(input, zone));
+        if (anchor && anchor.split(" ").some((one) => get(body, one) !== undefined) && get(body, input.dataset.pointer) === undefined) set(body, input.dataset.pointer, valueOf(input, zone));
       }
     }
+    lists(form, body, original);
     return prune(body) || {};
   }
 

@@ -1,0 +1,23 @@
+"""Template tags of lifts: their address and their state, shape first."""
+
+from django import template
+from django.template.context import Context
+from django.urls import reverse
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from compaction.coverage.facts import Covered
+
+register = template.Library()
+
+
+@register.simple_tag(takes_context=True)
+def lift_url(context: Context, group: Covered) -> str:
+    """The page of one area on one lift."""
+    return reverse("lift", args=[context["project"].code, group.area, group.lift])
+
+
+@register.simple_tag
+def lift_state(state: str) -> SafeString:
+    """A state as sign and word: open, short, failed, released."""
+    return format_html('<span class="lift-state {}">{}</span>', state, state)
