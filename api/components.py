@@ -86,7 +86,6 @@ def _bodies() -> dict[str, Schema]:
         "HoldRelease": of({"hold": {"type": "string", "description": "Code of the hold."}, "reason": LONG}),
         "TestBatch": of({"items": many(of({"id": ID, "test": ref("Test")}), minItems=1, maxItems=500)}),
         "TestHave": of({"items": many(of({"id": ID, "sha256": DIGEST}, optional=("sha256",)), maxItems=1000)}),
-        "PlacementBody": with_parts(follow_up.PLACEMENT_FIELDS, {"placed_at": MOMENT, "remarks": LONG}, ("placed_at",)),
         "Reference": {"oneOf": [ref(name) for name in ("MoistureDensityReference", *kinds.schemas())]},
         **kinds.schemas(),
         "MoistureDensityReference": with_parts(
@@ -108,6 +107,7 @@ def _bodies() -> dict[str, Schema]:
                 "rounding": many(readings_schema(specification.STEP_FIELDS), maxItems=20),
                 "held_findings": many({"type": "string", "maxLength": 40}, maxItems=specification.MOST_HELD),
                 "purposes": many({"type": "string", "enum": list(PURPOSES)}, minItems=1),
+                "frequency": many(ref("FrequencyRule"), minItems=1),
                 **revision_parts,
             },
             ("criteria",),
@@ -137,7 +137,8 @@ def _criterion() -> Schema:
     return with_parts(criterion.FIELDS, {**lists, "clause": clause})
 
 
-def _verdict() -> Schema:
+def verdict() -> Schema:
+    """The members of what follows from a record."""
     judged = of(
         {
             "number": WHOLE,
@@ -191,7 +192,7 @@ def _answers() -> dict[str, Schema]:
             "failures": many(failure),
         }
     )
-    current = of({"version": WHOLE, **_verdict(), "voided": YES_NO, "chain": chain, "stale": YES_NO})
+    current = of({"version": WHOLE, **verdict(), "voided": YES_NO, "chain": chain, "stale": YES_NO})
     test_story = {
         "row": ref("TestRow"),
         "content": FREE,
@@ -237,7 +238,7 @@ def _answers() -> dict[str, Schema]:
         ),
         "Preview": of(
             {
-                "current": of({**_verdict(), "would_open_failures": many(TEXT)}),
+                "current": of({**verdict(), "would_open_failures": many(TEXT)}),
                 "position": FREE,
                 "worksheet": many(FREE),
             }

@@ -48,8 +48,38 @@ class Revision:
         return str(value)
 
 
+class Place:
+    """The area of a lift, as placements name it: words, with blanks between them."""
+
+    regex = "[^/]{1,40}"
+
+    def to_python(self, value: str) -> str:
+        """As it stands."""
+        return value
+
+    def to_url(self, value: Any) -> str:
+        """As it stands."""
+        return str(value)
+
+
+class LiftNumber:
+    """The number of a lift, without leading zeros."""
+
+    regex = "0|[1-9][0-9]{0,3}"
+
+    def to_python(self, value: str) -> int:
+        """The number."""
+        return int(value)
+
+    def to_url(self, value: Any) -> str:
+        """Its digits."""
+        return str(value)
+
+
 def register() -> None:
     """Make them known to `path`."""
     register_converter(LowerCaseUuid, "id")
     register_converter(Code, "code")
     register_converter(Revision, "rev")
+    register_converter(Place, "place")
+    register_converter(LiftNumber, "lift")

@@ -141,7 +141,7 @@ EXAMPLES: Final[dict[str, dict[str, Any]]] = {
                 {"mould_and_soil": "6121 g", "water_content": "15.2 %"},
                 {"dry_density": "107.6 pcf", "water_content": "17.3 %", "rejected": True, "why": "mould leaked"},
             ],
-        }
+        },
     },
     "IndexDensityReference": {
         "clean_sand": {
@@ -337,6 +337,28 @@ EXAMPLES: Final[dict[str, dict[str, Any]]] = {
             "valid_from": "2024-04-02",
             "valid_until": "2027-04-01",
         }
+    },
+    "LocationDrawBody": {
+        "as_required": {"area": "core", "lift": 4, "edge_margin": "2 ft", "done_within": "10 ft"},
+        "again": {
+            "area": "core",
+            "lift": 4,
+            "tests": 6,
+            "edge_margin": "2 ft",
+            "done_within": "10 ft",
+            "replaces": "3f0c0a52-6a3e-4d5b-9a55-1f6f4f8f7a10",
+            "reason_code": "fill_placed_since",
+            "reason": "300 ft more were placed in the afternoon.",
+        },
+    },
+    "LocationSubstitution": {
+        "drawn_again": {"reason_code": "stones", "reason": "Cobbles over the whole spot; the cone can't be seated."},
+        "stated": {
+            "reason_code": "structure",
+            "reason": "On the culvert's wing wall.",
+            "station": "12+40",
+            "offset": "5 L",
+        },
     },
     "GaugePair": {
         "side_by_side": {

@@ -39,6 +39,7 @@ class Operation:
     parameters: tuple[Parameter, ...] = ()
     problems: tuple[str, ...] = ()
     headers: Mapping[str, str] = field(default_factory=dict)
+    media: str = "application/json"  # of the answers
 
 
 def read_query(query: QueryDict, operation: Operation) -> dict[str, Any]:

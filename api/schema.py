@@ -4,7 +4,17 @@ from typing import Any, Final
 
 from drf_spectacular.openapi import AutoSchema
 
-from api import components, geometry_components, instrument_components, lot_components, problems, uncertainty_components
+from api import (
+    components,
+    coverage_components,
+    geometry_components,
+    instrument_components,
+    location_components,
+    lot_components,
+    problems,
+    specification_components,
+    uncertainty_components,
+)
 from api.examples import EXAMPLES
 from api.operations import Operation
 
@@ -89,7 +99,7 @@ def _answers(operation: Operation) -> dict[str, Any]:
     return {
         str(status): {
             "description": titles[status],
-            "content": {"application/json": _media(name)},
+            "content": {operation.media: _media(name)},
             **({"headers": headers} if headers else {}),
         }
         for status, name in operation.answers.items()
@@ -114,7 +124,9 @@ def _refusals(operation: Operation) -> dict[str, Any]:
 
 
 def _media(name: str) -> dict[str, Any]:
-    examples = EXAMPLES.get(name)
+    examples = (
+        EXAMPLES.get(name) or coverage_components.EXAMPLES.get(name) or specification_components.EXAMPLES.get(name)
+    )
     return {
         "schema": {"$ref": f"#/components/schemas/{name}"},
         **({"examples": {key: {"value": value} for key, value in examples.items()}} if examples else {}),
@@ -125,9 +137,12 @@ def complete(result: dict[str, Any], generator: Any, request: Any, public: bool)
     """Hook of drf-spectacular: the schemas that the operations name, and how to sign in."""
     schemas = {
         **components.schemas(),
+        **coverage_components.schemas(),
         **geometry_components.schemas(),
         **instrument_components.schemas(),
+        **location_components.schemas(),
         **lot_components.schemas(),
+        **specification_components.schemas(),
         **uncertainty_components.schemas(),
     }
     schemas["Problem"]["examples"] = list(EXAMPLES["Problem"].values())

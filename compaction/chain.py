@@ -7,7 +7,10 @@ it was made after the failure, lies on the same lift and was neither voided nor 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
+from math import hypot
 
+from compaction.facts import RetestRule
 from projects import canonical
 
 KINDS = ("density", "moisture", "other")
@@ -16,6 +19,7 @@ REASSESSED = "passed_on_reassessment"
 CLOSED, ACCEPTED, REPLACED, WITHDRAWN = "closed", "accepted_as_is", "removed_and_replaced", "withdrawn"
 FINISHED = (CLOSED, ACCEPTED, REPLACED, WITHDRAWN)
 CLOSURES = (CLOSED, ACCEPTED, REPLACED)
+PRACTICE = RetestRule()  # where the specification has none: one passing retest, an engineer closes
 
 
 @dataclass(frozen=True)
@@ -38,6 +42,8 @@ class ChainTest:
     outcome_digest: str
     label: str = ""
     person: str = ""
+    easting_m: Decimal | None = None
+    northing_m: Decimal | None = None
 
     @property
     def name(self) -> str:
@@ -108,19 +114,29 @@ def failures_of(
     tests: Iterable[ChainTest],
     reworks: Iterable[ChainRework] = (),
     decisions: Iterable[ChainDecision] = (),
+    rule: RetestRule = PRACTICE,
 ) -> list[FailureState]:
-    """Every failure of one chain, one for each kind of criterion that any of its tests failed."""
+    """Every failure of one chain, one for each kind of criterion that any of its tests failed.
+
+    The rule of retests is that of the specification which judged the root; the digest does not name it, so that a
+    rule that comes later does not undo what was decided before.
+    """
     ordered = sorted(tests, key=lambda test: (test.uuid != root, test.performed_at, test.uuid))
     kinds = sorted({kind for test in ordered for kind in test.ever_failed})
     works = sorted(reworks, key=lambda work: (work.performed_at, work.uuid))
     ruled = sorted(decisions, key=lambda ruling: (ruling.decided_at, ruling.uuid))
-    return [_failure(root, kind, ordered, works, [d for d in ruled if d.kind == kind]) for kind in kinds]
+    return [_failure(root, kind, ordered, works, [d for d in ruled if d.kind == kind], rule) for kind in kinds]
 
 
 def _failure(
-    root: str, kind: str, tests: list[ChainTest], reworks: list[ChainRework], decisions: list[ChainDecision]
+    root: str,
+    kind: str,
+    tests: list[ChainTest],
+    reworks: list[ChainRework],
+    decisions: list[ChainDecision],
+    rule: RetestRule,
 ) -> FailureState:
-    links, state, opened, action = _walk(root, kind, tests, reworks)
+    links, state, opened, action, passes = _walk(root, kind, tests, reworks, rule)
     failing = [test for test in tests if test.results.get(kind) == "fail" and not test.voided]
     if state == OPEN and not failing:
         ever = [test for test in tests if kind in test.ever_failed]
@@ -138,9 +154,11 @@ def _failure(
         }
     )
     closed_at, reopened, changed = None, False, False
+    if state == PASSED and not provisional and rule.closed_by == "tests":
+        state, closed_at = CLOSED, action[0]
     for ruling in decisions:
         stands = ruling.basis_digest == digest
-        if ruling.meaning == CLOSED and state not in (PASSED, REASSESSED, CLOSED):
+        if ruling.meaning == CLOSED and not stands and state not in (PASSED, REASSESSED, CLOSED):
             reopened, changed, closed_at = True, True, None
             continue
         if ruling.meaning in (ACCEPTED, REPLACED) and not stands and state == OPEN:
@@ -159,7 +177,7 @@ def _failure(
         opened_at=opened,
         last_action_at=action[0],
         last_action=action[1],
-        next_action=_next(state, provisional),
+        next_action=_next(state, provisional, rule, passes),
         closed_at=closed_at,
         reopened=reopened,
         basis_changed=changed,
@@ -170,13 +188,13 @@ def _failure(
 
 
 def _walk(
-    root: str, kind: str, tests: list[ChainTest], reworks: list[ChainRework]
-) -> tuple[list[Link], str, datetime, tuple[datetime, str]]:
-    """The tests and reworks in time; the state that follows before anybody decides."""
+    root: str, kind: str, tests: list[ChainTest], reworks: list[ChainRework], rule: RetestRule
+) -> tuple[list[Link], str, datetime, tuple[datetime, str], int]:
+    """The tests and reworks in time; the state that follows before anybody decides, and passing retests in a row."""
     first = next((test for test in tests if kind in test.ever_failed and not test.voided), tests[0])
     state, action = OPEN, (first.performed_at, f"failed at test {first.name}")
     links: list[Link] = []
-    attempt, after = 0, first.performed_at
+    attempt, after, passes = 0, first.performed_at, 0
     pending = list(reworks)
     for test in tests:
         while pending and first.performed_at <= pending[0].performed_at <= test.performed_at and test is not first:
@@ -188,22 +206,26 @@ def _walk(
             links.append(Link(test.uuid, 0, result, not test.voided))
             continue
         attempt += 1
-        remark = _why_not(test, first)
+        remark = _why_not(test, first, rule)
         links.append(Link(test.uuid, attempt, result, not remark, remark))
         if remark:
             continue
         if result == "pass":
-            state, action = PASSED, (test.performed_at, f"passed at retest {test.name}")
+            passes += 1
+            of = "" if rule.passing_retests == 1 else f", {min(passes, rule.passing_retests)} of {rule.passing_retests}"
+            state = PASSED if passes >= rule.passing_retests else state
+            action = (test.performed_at, f"passed at retest {test.name}{of}")
         elif result == "fail":
+            passes = 0
             state, action = OPEN, (test.performed_at, f"failed again at retest {test.name}")
             after = test.performed_at
     for work in pending:
         if work.performed_at >= after and state == OPEN:
             state, action = REWORKED, (work.performed_at, f"{work.method}, reported by {work.person}")
-    return links, state, first.performed_at, action
+    return links, state, first.performed_at, action, passes
 
 
-def _why_not(test: ChainTest, first: ChainTest) -> str:
+def _why_not(test: ChainTest, first: ChainTest, rule: RetestRule) -> str:
     if test.voided:
         return "voided"
     if test.performed_at < first.performed_at:
@@ -212,16 +234,29 @@ def _why_not(test: ChainTest, first: ChainTest) -> str:
         return "on hold"
     if None not in (test.lift, first.lift) and test.lift != first.lift:
         return "on another lift"
+    apart_m = _apart_m(test, first)
+    if rule.distance_m is not None and apart_m is not None and apart_m > float(rule.distance_m):
+        return f"{apart_m:.1f} m from the failing spot"
     return ""
 
 
-def _next(state: str, provisional: bool) -> str:
+def _apart_m(test: ChainTest, first: ChainTest) -> float | None:
+    """Distance in plan; None where a place is not known, which speaks against no retest."""
+    if test.easting_m is None or test.northing_m is None or first.easting_m is None or first.northing_m is None:
+        return None
+    return hypot(float(test.easting_m - first.easting_m), float(test.northing_m - first.northing_m))
+
+
+def _next(state: str, provisional: bool, rule: RetestRule, passes: int) -> str:
+    if state in (OPEN, REWORKED) and 0 < passes < rule.passing_retests:
+        return f"technician: {rule.passing_retests - passes} more passing"
     if state == OPEN:
         return "contractor: rework, then technician: retest"
     if state == REWORKED:
         return "technician: retest"
     if state == PASSED:
-        return "laboratory: oven water content" if provisional else "engineer: close"
+        closer = "supervisor or engineer" if rule.closed_by == "supervisor" else "engineer"
+        return "laboratory: oven water content" if provisional else f"{closer}: close"
     if state == REASSESSED:
         return "engineer: close"
     return ""

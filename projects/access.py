@@ -31,6 +31,7 @@ MAY: dict[str, frozenset[str]] = {
     "report-rework": frozenset({T, S, M, E, C}),
     "draw-locations": frozenset({T, S, M, E}),
     "close-failure": frozenset({E}),
+    "close-failure-by-rule": frozenset({S, E}),  # a supervisor only where the specification says so
     "enter-reference": frozenset({L, S, E}),
     "enter-specification": frozenset({E, M}),
     "approve": frozenset({E}),

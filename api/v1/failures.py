@@ -118,7 +118,7 @@ class Closure(ProjectResource):
     tag = "failures"
     operations = {
         "PUT": Operation(
-            needs="close-failure",
+            needs="close-failure-by-rule",
             summary="Close a failure",
             words=(
                 "`meaning` is closed, accepted_as_is or removed_and_replaced. With `basis_digest` (the `chain_digest` "

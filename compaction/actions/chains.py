@@ -13,7 +13,7 @@ from compaction import chain
 from compaction.actions import coverage_marks
 from compaction.models import Failure, FailureTest, Test
 from compaction.queries import cover
-from compaction.queries.chains import Family, failure_uuid, families
+from compaction.queries.chains import Family, failure_uuid, families, retest_rules
 from projects import stale
 from projects.models import Project
 
@@ -41,9 +41,14 @@ def settle(project: Project, uuids: Iterable[str]) -> int:
 
 
 def _settle(project: Project, found: list[Family]) -> int:
+    rules = retest_rules(project, found)
     states = {
         family.root: chain.failures_of(
-            root=family.root, tests=family.tests, reworks=family.reworks, decisions=family.decisions
+            root=family.root,
+            tests=family.tests,
+            reworks=family.reworks,
+            decisions=family.decisions,
+            rule=rules.get(family.root, chain.PRACTICE),
         )
         for family in found
     }

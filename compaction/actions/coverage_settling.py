@@ -9,19 +9,31 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 from django.db import transaction
+from django.db.models import F
 
 from compaction.actions.coverage_marks import EVERYTHING
 from compaction.coverage import lifts, stacking, stored
 from compaction.coverage.belonging import Group
 from compaction.coverage.facts import Covered, Placed
-from compaction.models import LiftCover
+from compaction.models import Failure, LiftCover
 from compaction.queries import coverage_rows
 from compaction.queries.coverage import current_set_up
 from compaction.queries.set_up import SetUp
 from projects import canonical
-from projects.models import Project
+from projects.models import Project, StaleWork
 
-COLUMNS = ("state", "required", "made", "passing", "short", "buried", "over_unreleased", "content", "digest", "computed_at")
+COLUMNS = (
+    "state",
+    "required",
+    "made",
+    "passing",
+    "short",
+    "buried",
+    "over_unreleased",
+    "content",
+    "digest",
+    "computed_at",
+)
 
 
 def settle(project: Project, keys: Iterable[str], *, now: datetime) -> int:
@@ -51,15 +63,10 @@ def _some(project: Project, under: SetUp, numbers: set[int]) -> tuple[list[Cover
     placed = coverage_rows.placements(project, under)
     beside = stacking.neighbours(placed)
     numbers = numbers | _along(placed, under, numbers)
-    above = {
-        group for group, near in beside.items() if any(below[1] in numbers for below in near.next_below)
-    }
+    above = {group for group, near in beside.items() if any(below[1] in numbers for below in near.next_below)}
     wanted_numbers = numbers | {lift for _, lift in above}
     next_below = {
-        below[1]
-        for group, near in beside.items()
-        if group[1] in numbers or group in above
-        for below in near.next_below
+        below[1] for group, near in beside.items() if group[1] in numbers or group in above for below in near.next_below
     }
     book = coverage_rows.book(project, under, lifts=wanted_numbers | next_below, placed=placed)
     here = frozenset(group for group in lifts.grouped(book) if group[1] in numbers or group in above)
@@ -125,14 +132,18 @@ def _row(project: Project, one: Covered, content: str, now: datetime) -> LiftCov
 
 
 def rebuild(project: Project) -> list[tuple[str, str, str]]:
-    """Work out every group again from nothing; (area:lift, stored digest, digest found) where they differ."""
+    """Work out every group again from nothing; (area:lift, stored digest, digest found) where they differ.
+
+    While the sweep has work left, cover may be behind what it follows from, and nothing is compared.
+    """
+    behind = StaleWork.objects.filter(project=project, computed_rev__lt=F("dirty_rev")).exists()
+    if behind or Failure.objects.filter(project=project, chain_digest="").exists():
+        return []
     found = {(one.area, one.lift): one for one in lifts.covered(coverage_rows.book(project, current_set_up(project)))}
     kept = _stored(project, None)
     differences = []
     for group in sorted({*found, *kept}):
         one, row = found.get(group), kept.get(group)
         if one is None or row is None or row.content != canonical.text(stored.to_plain(one)):
-            differences.append(
-                (coverage_rows.subject_of(*group), row.digest if row else "", one.digest if one else "")
-            )
+            differences.append((coverage_rows.subject_of(*group), row.digest if row else "", one.digest if one else ""))
     return differences

@@ -4,7 +4,7 @@ import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 
 from django.db import transaction
 
@@ -16,6 +16,9 @@ from compaction.records.follow_up import read_rework, read_ruling
 from projects import canonical, journal
 from projects.access import Open
 from projects.models import JournalEvent
+
+#: how the next action of a failure begins that a supervisor may close
+SUPERVISOR: Final = "supervisor"
 
 
 @dataclass(frozen=True)
@@ -75,11 +78,13 @@ def report_rework(
 def close(
     *, opened: Open, failure_uuid: uuid.UUID, client_uuid: uuid.UUID, body: Mapping[str, Any], now: datetime
 ) -> decisions.Ruled:
-    """An engineer's closing: `closed`, `accepted_as_is` or `removed_and_replaced`, on the figures shown.
+    """An engineer's closing (a supervisor's where the rule of retests says so), on the figures shown.
+
+    It is `closed`, `accepted_as_is` or `removed_and_replaced`.
 
     `basis_digest` is the digest the caller saw; if the chain moved since, the closing is refused.
     """
-    opened.require("close-failure")
+    opened.require("close-failure-by-rule")
     ruling = read_ruling(body)
     if ruling.meaning not in chain.CLOSURES:
         raise Refused(f"A failure ends as one of {', '.join(chain.CLOSURES)}.", code="meaning-unknown")
@@ -94,6 +99,8 @@ def close(
             raise NotCurrent("The figures of this failure moved since you looked; look again and decide on these.")
         if failure.state in chain.FINISHED and not failure.basis_changed:
             raise Refused(f"The failure is {failure.state.replace('_', ' ')} already.", code="closed-already")
+        if not (ruling.meaning == chain.CLOSED and failure.next_action.startswith(SUPERVISOR)):
+            opened.require("close-failure")  # a supervisor closes only where the specification says so
         if ruling.meaning == chain.CLOSED:
             _check_closable(failure)
 

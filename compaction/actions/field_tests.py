@@ -117,7 +117,9 @@ def _record(
         marks = []
     else:
         marks = [stale.Mark("chain", str(client_uuid), "test recorded")]
-    stale.mark(project=opened.project, marks=[*marks, *lot_marks.marks(under, [test], "test recorded")])
+    # A failure opened here marks its lift when its chain is settled: one statement fewer.
+    beside = lot_marks.marks(under, [test], "test recorded", lifts=bool(marks))
+    stale.mark(project=opened.project, marks=[*marks, *beside])
     entry = journal.Entry(
         kind="test.recorded",
         subject_kind="test",

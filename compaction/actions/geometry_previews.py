@@ -29,6 +29,7 @@ from projects.models import AlignmentRevision, AreaRevision, JournalHead
 AT_ONCE: Final = 200
 PIECE: Final = 1000
 ROWS_KEPT: Final = 200
+RUNS_SHOWN: Final = 5
 MOVED_M: Final = Decimal("0.001")
 #: kind of stale work
 STALE_KIND: Final = "preview"
@@ -101,6 +102,13 @@ def read(opened: Open, client_uuid: uuid.UUID) -> GeometryPreview:
     if preview is None:
         raise Unknown("There is no such preview in this project.")
     return preview
+
+
+def under_way(opened: Open, kind: str, code: str, *, newest: str) -> list[GeometryPreview]:
+    """The latest runs for the next revision of an alignment or an area, without those that are in force (by digest)."""
+    opened.require("read")
+    runs = GeometryPreview.objects.filter(project=opened.project, kind=kind, code=code).order_by("-asked_at")
+    return [run for run in runs[:RUNS_SHOWN] if run.digest != newest]
 
 
 def make(opened: Open, client_uuid: uuid.UUID, *, now: datetime) -> Issued:

@@ -123,7 +123,7 @@ def _drawn(plan: GroupPlan, record: DrawRecord, client_uuid: uuid.UUID, seed: st
         raise ReadingsError([ReadingError("/edge_margin", "no-room", str(error))]) from error
     return {
         "required": plan.required,
-        "placements": sorted([row.uuid, row.version] for row in plan.placements),
+        "placements": sorted(row.uuid for row in plan.placements),
         "basis_sha256": basis_digest(plan.placements),
         "edge_margin_m": format(record.edge_margin_m, "f"),
         "done_within_m": format(record.done_within_m, "f"),
@@ -163,7 +163,7 @@ def _spot(plan: GroupPlan, alignment: str, station_m: float, offset_m: float) ->
     return {
         "station_m": f"{station_m:.4f}",
         "offset_m": f"{offset_m:.4f}",
-        "elevation_m": None if elevation is None else format(elevation, "f"),
+        "elevation_m": None if elevation is None else f"{elevation:.4f}",
     }
 
 
@@ -226,7 +226,8 @@ def _line(opened: Open, draw_uuid: uuid.UUID, location: uuid.UUID) -> tuple[Loca
     if line is None:
         raise Unknown("There is no such location in this draw.")
     if line.state == locations.DONE:
-        raise Refused(f"Test {line.ticked.label or line.ticked.test[:8]} was made there already.", code="tested-already")
+        name = line.ticked.label or line.ticked.test[:8]
+        raise Refused(f"Test {name} was made there already.", code="tested-already")
     return row, plan, line
 
 

@@ -9,11 +9,11 @@ from projects import stale
 from projects.models import JournalHead, Project
 
 
-def marks(under: set_up.SetUp, tests: Iterable[Test], cause: str) -> list[stale.Mark]:
-    """Marks for the lots of a set-up and the lifts of the tests; costs no statement."""
+def marks(under: set_up.SetUp, tests: Iterable[Test], cause: str, *, lifts: bool = True) -> list[stale.Mark]:
+    """Marks for the lots of a set-up and, unless their failures mark them, the lifts of the tests; no statement."""
     made = list(tests)
     lots = [stale.Mark("lot", code, cause) for code in sorted(lot_places.codes_at(under.lots, made))]
-    return [*lots, *coverage_marks.marks(made, cause)]
+    return [*lots, *coverage_marks.marks(made, cause)] if lifts else lots
 
 
 def marks_now(project: Project, tests: Iterable[Test], cause: str) -> list[stale.Mark]:

@@ -10,9 +10,9 @@ from django.db import transaction
 from django.db.models import Q
 
 from compaction import jobs
-from compaction.calculations.errors import ReadingError, ReadingsError
 from compaction.actions import coverage_marks
 from compaction.actions.refusals import ContentConflict, NotCurrent
+from compaction.calculations.errors import ReadingError, ReadingsError
 from compaction.models import Failure, PlacementVersion
 from compaction.queries import set_up
 from compaction.queries.limits import STEP_M, range_from_text

@@ -165,9 +165,7 @@ def check_next(model: Any, opened: Open, code: str, rev: int) -> None:
 def tests_reached(opened: Open, code: str) -> Any:
     """The tests that stand on the reference, and those with printed figures: they are compared with every curve."""
     printed = TestVersion.objects.filter(test__project=opened.project, content__contains='"printed":{')
-    return Test.objects.filter(
-        standing_on(opened, code) | Q(method="transcribed") | Q(pk__in=printed.values("test"))
-    )
+    return Test.objects.filter(standing_on(opened, code) | Q(method="transcribed") | Q(pk__in=printed.values("test")))
 
 
 def standing_on(opened: Open, code: str) -> Q:

@@ -12,9 +12,9 @@ from compaction import jobs
 from compaction.actions import decisions
 from compaction.actions.references import Issued, approve_revision, check_next, mark_tests
 from compaction.actions.refusals import ContentConflict, Refused, Unknown
-from compaction.models import Criterion, SpecificationRevision, Test
+from compaction.models import Criterion, Failure, SpecificationRevision, Test
 from compaction.records import criterion, specification
-from projects import canonical, journal
+from projects import canonical, journal, stale
 from projects.access import Open
 
 
@@ -101,6 +101,7 @@ def approve(
         record = specification.read(json.loads(row.content), code=code, rev=rev)
         if lacking := specification.still_to_fill_in(record):
             raise Refused(lacking, code="draft-not-filled-in")
+        _mark_failures(opened, row)  # before the journal's head is locked
         ruled = approve_revision(
             opened=opened,
             subject_kind="specification",
@@ -113,3 +114,12 @@ def approve(
         )
     jobs.wake_sweep()
     return ruled
+
+
+def _mark_failures(opened: Open, row: SpecificationRevision) -> None:
+    """A rule of retests that comes or goes moves failures whose tests stay as they are."""
+    revisions = SpecificationRevision.objects.filter(project=opened.project, code=row.code)
+    if revisions.filter(content__contains='"retest":{').exists():
+        roots = Failure.objects.filter(project=opened.project).values_list("root_test", flat=True)
+        cause = f"specification {row.code} rev {row.rev} approved"
+        stale.mark(project=opened.project, marks=[stale.Mark("chain", str(root), cause) for root in roots])

@@ -60,7 +60,12 @@ _ENTRIES = (
     Formula("water-content-from-water-mass", "Water content from the water", "w = 100 M / rho_d", _D6938),
     Formula("water-mass-from-water-content", "Water per volume", "M = rho w / (100 + w)", _D6938),
     Formula("percent-compaction", "Percent compaction", "PC = 100 rho_d / rho_d,max", "ASTM D6938, section on report"),
-    Formula("water-content-ratio", "Water content as a percentage of optimum", "100 w / w_opt", "common practice (no source)"),
+    Formula(
+        "water-content-ratio",
+        "Water content as a percentage of optimum",
+        "100 w / w_opt",
+        "common practice (no source)",
+    ),
     # ---- oversize
     Formula("corrected-maximum", "Maximum of the whole material", "D = 100 / (Pf/Df + Pc/(Gm gw))", _D4718, False),
     Formula("corrected-optimum", "Optimum of the whole material", "w = (wopt Pf + wc Pc) / 100", _D4718, False),
@@ -149,7 +154,10 @@ _ENTRIES = (
         "ASTM D5080, section 5.1.3 and section on calculation",
     ),
     Formula(
-        "rapid-mould-wet-density", "Wet density of a rapid specimen", "rho = m / V", "ASTM D5080, section on calculation"
+        "rapid-mould-wet-density",
+        "Wet density of a rapid specimen",
+        "rho = m / V",
+        "ASTM D5080, section on calculation",
     ),
     Formula(
         "rapid-printed-deviation",
@@ -190,7 +198,7 @@ _ENTRIES = (
     Formula(
         "oversize-below-limit",
         "Oversize too little to be corrected for",
-        "Pc <= 5 %",
+        "Pc <= Pc,min of the practice",
         "ASTM D4718, scope; AASHTO T 99 and T 180, annex on oversize",
     ),
     Formula(

@@ -187,7 +187,8 @@ def water_content_pct(reading: WaterContentReading, sheet: Worksheet = NO_SHEET)
     """Water content in percent of the dry mass from one determination, however it was reported.
 
     A value given outright goes before cans, cans before weighings of one specimen, these before a dial. Raises
-    `NotEnoughReadings` if none of them is there, `ImpossibleReading`, `OutsideValidity`. Source: ASTM D2216 (cans), AASHTO T 217 (dial), both from memory.
+    `NotEnoughReadings` if none of them is there, `ImpossibleReading`, `OutsideValidity`.
+    Source: ASTM D2216 (cans), AASHTO T 217 (dial), both from memory.
 
     >>> water_content_pct(WaterContentReading(method="oven", fraction="total", water_content_pct=Decimal("12.4")))
     Decimal('12.4')

@@ -8,14 +8,27 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
 
-from compaction.facts import BASES as BASES
-from compaction.facts import WITHIN as WITHIN
-from compaction.facts import Counter as Counter
-from compaction.facts import FrequencyRule as FrequencyRule
-from compaction.facts import Reduced as Reduced  # re-exported: they are part of a specification
+from compaction.frequency_rules import BASES, WITHIN, Counter, FrequencyRule, Reduced
 
-
-
+__all__ = [
+    "BASES",
+    "FAILED",
+    "FAILING",
+    "OPEN",
+    "RELEASED",
+    "SHORT",
+    "TESTED",
+    "UNTESTED",
+    "WITHIN",
+    "Cell",
+    "Count",
+    "Counter",
+    "Covered",
+    "FrequencyRule",
+    "Placed",
+    "Reduced",
+    "Tested",
+]
 
 
 # ---- going in ------------------------------------------------------------------------------------

@@ -68,9 +68,9 @@ def grouped(book: Book) -> dict[Group, _Group]:
         group = where.group_of(test)
         if group is not None:
             found.setdefault(group, _Group()).tests.append(test)
-    for one in found.values():
-        one.placed.sort(key=lambda row: (row.placed_at, row.uuid))
-        one.tests.sort(key=lambda row: (row.performed_at, row.uuid))
+    for members in found.values():
+        members.placed.sort(key=lambda row: (row.placed_at, row.uuid))
+        members.tests.sort(key=lambda row: (row.performed_at, row.uuid))
     return found
 
 
@@ -104,9 +104,7 @@ def _reduce(groups: Mapping[Group, _Group], asked: Mapping[Group, Sequence[Deman
     reduced.reduce(asked, first_placed=placed, tests_by_area=tests)
 
 
-def _stand(
-    name: Group, group: _Group, asked: Sequence[Demand], note: Note | None, releases: Sequence[Release]
-) -> None:
+def _stand(name: Group, group: _Group, asked: Sequence[Demand], note: Note | None, releases: Sequence[Release]) -> None:
     """Figures first, then their digest, then whether a signature under them stands, then the state."""
     said = [one.not_tested for one in group.placed if one.not_tested]
     words = note.words if note else said[-1] if said and len(said) == len(group.placed) else ""
@@ -178,7 +176,9 @@ def _digested(figures: Covered, placed: Iterable[Placed], tests: Iterable[Tested
     return {
         "group": [figures.area, figures.lift],
         "placed": [[one.uuid, one.placed_at.isoformat(), one.volume_m3] for one in placed],
-        "asked": [[count.rule, count.basis, count.quantity, count.interval, count.required] for count in figures.counts],
+        "asked": [
+            [count.rule, count.basis, count.quantity, count.interval, count.required] for count in figures.counts
+        ],
         "notes": list(stands.notes),
         "not_tested": figures.not_tested,
         "tests": [
@@ -194,7 +194,9 @@ def _shown(name: Group, groups: Mapping[Group, _Group], beside: Neighbours) -> C
     over = []
     for below in beside.next_below:
         under = groups[below]
-        early = [one for one in group.placed if not was_released(under.tests, under.asked, under.standing, one.placed_at)]
+        early = [
+            one for one in group.placed if not was_released(under.tests, under.asked, under.standing, one.placed_at)
+        ]
         if early:
             over.append(f"It was placed {early[0].day} over lift {below[1]} of {below[0]}, not released by then.")
     stands = group.standing

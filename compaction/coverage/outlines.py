@@ -25,11 +25,7 @@ def box(outline: Outline) -> tuple[float, float, float, float]:
 
 def overlap(first: Outline, second: Outline) -> bool:
     """Whether two outlines share more than an edge: edges cross, or one lies in the other."""
-    if any(
-        _cross(a, b, c, d)
-        for a, b in pairwise([*first, first[0]])
-        for c, d in pairwise([*second, second[0]])
-    ):
+    if any(_cross(a, b, c, d) for a, b in pairwise([*first, first[0]]) for c, d in pairwise([*second, second[0]])):
         return True
     return inside(second, _middle(first)) or inside(first, _middle(second))
 

@@ -126,5 +126,5 @@ def _reference(
         required=required,
         made=made,
         short=max(0, (required or 0) - made),
-        sentence=f"{'; '.join(said)}: {wanted}, {made} curves on record.",
+        sentence=f"{'; '.join(said)}: {wanted}, {made} {'curve' if made == 1 else 'curves'} on record.",
     )

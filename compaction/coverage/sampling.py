@@ -191,11 +191,11 @@ def _sentences(neighbours: Neighbours | None, shares: Sequence[Share]) -> tuple[
     if neighbours is not None and neighbours.probability_of_closer < NOTABLE:
         found.append(
             f"The tests lie closer together than chance would put them (nearest-neighbour ratio "
-            f"{neighbours.ratio:.2f}; chance gives so little in {_odds(neighbours.probability_of_closer)})."
+            f"{neighbours.ratio:.2f}; chance gives so little in {odds(neighbours.probability_of_closer)})."
         )
     found += [
         f"{one.tests} of {one.of} tests lie {one.what}, which has {one.expected_share:.0%} of the fill (chance gives "
-        f"so many in {_odds(one.probability)})."
+        f"so many in {odds(one.probability)})."
         for one in shares
         if one.probability < NOTABLE
     ]
@@ -204,5 +204,5 @@ def _sentences(neighbours: Neighbours | None, shares: Sequence[Share]) -> tuple[
     return (*found, "There may be good reasons; look at the plan and ask who chose the places.")
 
 
-def _odds(probability: float) -> str:
+def odds(probability: float) -> str:
     return "fewer than 1 of 10,000 lifts" if probability < 1e-4 else f"1 of {1 / probability:,.0f} lifts"

@@ -44,8 +44,9 @@ def neighbours(placed: Iterable[Placed]) -> dict[Group, Neighbours]:
     if any(not one.alignment for _, one in outlined) or len({one.alignment for _, one in outlined}) > 1:
         _sweep(
             outlined,
-            lambda first, second: (first.alignment != second.alignment or not first.alignment)
-            and overlap(first.outline, second.outline),
+            lambda first, second: (
+                (first.alignment != second.alignment or not first.alignment) and overlap(first.outline, second.outline)
+            ),
             pairs,
         )
     found = {(one.area, one.lift): Neighbours() for one in rows}

@@ -180,9 +180,7 @@ def _unknown(asked: Sequence[Demand]) -> str:
 
 
 # ---- as it was -----------------------------------------------------------------------------------
-def was_released(
-    made_here: Sequence[Tested], asked: Sequence[Demand], now: Standing | None, moment: datetime
-) -> bool:
+def was_released(made_here: Sequence[Tested], asked: Sequence[Demand], now: Standing | None, moment: datetime) -> bool:
     """Whether a group was released by a moment, as far as is known today of the tests made and failures ended by then.
 
     Where no rule holds, fill over it is only spoken of while a failure was open.

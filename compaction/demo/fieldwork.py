@@ -62,6 +62,7 @@ def place_lift(scene: Scene, section: site.Section, lift: int) -> None:
             "elevation_top": f"{site.top_ft(lift, (start + end) / 2):.2f} ft",
             "thickness": "8 in",
             "quantity": f"{(end - start) * 2 * half * site.LIFT_FT / 27:.0f} yd3",
+            "material": site.soil_code(section.code, lift),
             "source": "Abutment stockpile" if section.zone == "abutment" else "Borrow area",
             "equipment": "Hand-guided rammer" if section.zone == "abutment" else "Sheepsfoot roller, 8 passes",
         }

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from compaction.demo import fieldwork, gauge_checks, lots, other_references, papers, site, story_events
+from compaction.demo import fieldwork, frequencies, gauge_checks, lots, other_references, papers, site, story_events
 from compaction.demo.events import Event, FieldTest
 from compaction.demo.mending import mend
 from compaction.demo.scene import Scene
@@ -52,6 +52,7 @@ def build(*, today: date, seed: int = SEED, lifts: Iterable[int] = range(1, site
             fieldwork.place_lift(scene, section, lift)
             firsts += fieldwork.first_tests(scene, section, lift)
     lots.declare(scene, built)
+    frequencies.note(scene, built)
     lots.owners_tests(scene, [test for test, _ in firsts])
     gauge_checks.pairs(scene, [test for test, story in firsts if story is None])
     told = {story.name: (test, story) for test, story in firsts if story is not None}

@@ -267,13 +267,45 @@ def _criteria(zone: str) -> list[dict[str, str]]:
     ]
 
 
+def _frequency(zone: str, interval: str) -> list[dict[str, Any]]:
+    return [
+        {
+            "name": "Density in place",
+            "zone": zone,
+            "counters": [{"basis": "volume", "interval": interval, "within": "lift", "minimum": 3}],
+            "clause": f"One test for every {interval} of each lift, at least three.",
+        },
+        {
+            "name": "Gauge checked by sand cone",
+            "zone": zone,
+            "methods": ["sand_cone"],
+            "purposes": ["acceptance", "verification"],
+            "counters": [{"basis": "tests", "interval": 15, "within": "area"}],
+            "clause": "One direct test for every fifteen by gauge.",
+        },
+        {
+            "name": "Laboratory curve",
+            "zone": zone,
+            "counts": "references",
+            "counters": [{"basis": "volume", "interval": "5000 yd3", "within": "material", "minimum": 1}],
+            "clause": "One curve for every material and every 5,000 yd3 of it.",
+        },
+    ]
+
+
 SPECIFICATIONS: Final[dict[str, dict[str, Any]]] = {
-    "S-1": {"title": "Dike fill", "criteria": _criteria("fill"), "rounding": _ROUNDING},
+    "S-1": {
+        "title": "Dike fill",
+        "criteria": _criteria("fill"),
+        "rounding": _ROUNDING,
+        "frequency": _frequency("fill", "200 yd3"),
+    },
     "S-2": {
         "title": "Abutment tie-in",
         "criteria": _criteria("abutment"),
         "rounding": _ROUNDING,
         "oven_required": True,
+        "frequency": _frequency("abutment", "95 yd3"),
     },
 }
 

@@ -53,9 +53,7 @@ def inputs_digest(inputs: EvaluationInputs) -> str:
                 for kind, serial in named_apparatus(inputs)
             ],
             "on_roster": inputs.technician_on_roster,
-            **_where_given(
-                family=sorted(_reference(one) for one in inputs.family), reference_expired=expired(inputs)
-            ),
+            **_where_given(family=sorted(_reference(one) for one in inputs.family), reference_expired=expired(inputs)),
             **_where_given(**gauge.digest_parts(inputs)),
             **_where_given(looked_at=_looked_at(inputs)),
             **_where_given(instruments=[_finding(finding) for finding in instruments.findings(inputs)]),
@@ -152,7 +150,9 @@ def _observation(observation: Observation) -> dict[str, Any]:
         "linked": [bool(observation.retest_of), bool(observation.check_of)],
         **_where_given(rapid=_plain(observation.rapid), reference_choice=_plain(observation.reference_choice)),
         **({"spot": sorted(observation.spot)} if observation.spot else {}),
-        **_where_given(structure=observation.structure, structure_distance_m=_optional(observation.structure_distance_m)),
+        **_where_given(
+            structure=observation.structure, structure_distance_m=_optional(observation.structure_distance_m)
+        ),
     }
 
 

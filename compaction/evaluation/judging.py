@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from compaction.calculations import criteria
+from compaction.calculations.criteria_selection import Selection
 from compaction.calculations.criterion_conditions import bound
 from compaction.calculations.quantities import quantise
 from compaction.evaluation import judged_figures, selection
@@ -95,7 +96,7 @@ def _other_effort(work: Work, criterion: CriterionFacts) -> _Said | None:
     return _Said(NO_CRITERION, sentence)
 
 
-def _unjudged(chosen: criteria.Selection) -> list[tuple[CriterionFacts, tuple[str, ...]]]:
+def _unjudged(chosen: Selection) -> list[tuple[CriterionFacts, tuple[str, ...]]]:
     """Contractual criteria that wait for a fact, one a quantity that no other criterion judges."""
     judged = {one.quantity for one in chosen.criteria if one.contractual}
     first: dict[str, tuple[CriterionFacts, tuple[str, ...]]] = {}
@@ -112,7 +113,7 @@ def _unknown(criterion: CriterionFacts, wanted: tuple[str, ...], decides: bool) 
     return _result(free, _Said(NO_CRITERION, sentence), decides)
 
 
-def _remark_no_density(work: Work, chosen: criteria.Selection) -> None:
+def _remark_no_density(work: Work, chosen: Selection) -> None:
     """Where conditions leave a test without any limit on density, that is said: it may pass on the rest alone."""
     specification = work.inputs.specification
     if specification is None or not selection.looks_at_more(specification):
@@ -158,7 +159,7 @@ def _remark_wanted(work: Work, criterion: CriterionFacts, wanted: tuple[str, ...
     )
 
 
-def _remark_selection(work: Work, chosen: criteria.Selection) -> None:
+def _remark_selection(work: Work, chosen: Selection) -> None:
     for criterion, wanted in chosen.facts_wanted:
         _remark_wanted(work, criterion, wanted)
     if chosen.depth_wanted:

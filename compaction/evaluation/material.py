@@ -20,9 +20,7 @@ _NEEDS_OVERSIZE: Final = ("correct_maximum", "correct_field")
 def work_out(work: Work) -> None:
     """Fill the figures of the material in place; what cannot be worked out is said in `missing` and `findings`."""
     try:
-        work.in_place = methods.METHODS[work.inputs.observation.method].work(
-            gauge.readings_of(work.inputs), work.sheet
-        )
+        work.in_place = methods.METHODS[work.inputs.observation.method].work(gauge.readings_of(work.inputs), work.sheet)
     except CalculationError as error:
         work.note(error)
         work.lacks(NO_CRITERION, f"Not worked out: {error.sentence}", *ALL_QUANTITIES)

@@ -141,9 +141,7 @@ def _reference(work: Work, figures: dict[str, Printed]) -> str:
     if fits(reference.maximum_dry_density_kgm3, reference.optimum_water_content_pct):
         return ""
     governing = work.figures.get("maximum_dry_density_kgm3")
-    if governing is not None and fits(
-        governing, work.figures.get("optimum_water_content_pct", Decimal(0))
-    ):
+    if governing is not None and fits(governing, work.figures.get("optimum_water_content_pct", Decimal(0))):
         return ""
     others = [
         one.code

@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Final
 
-from compaction.calculations import criteria, gauge_readings
-from compaction.calculations.criteria import Selection, narrowed
+from compaction.calculations import gauge_readings
+from compaction.calculations.criteria_selection import Selection, narrowed, select
 from compaction.calculations.criterion_conditions import Circumstances
 from compaction.calculations.rounding import apply, rule
 from compaction.evaluation.per_object import PerObject
@@ -34,7 +34,7 @@ def chosen(
     candidates = specification.criteria
     if not isinstance(inputs.observation.readings, gauge_readings.NuclearGaugeReadings):
         candidates = tuple(one for one in candidates if one.quantity != PROBE_DEPTH)  # only a gauge has a probe
-    return criteria.select(candidates, zone=at.zone, depth_m=at.depth_m, at=at)
+    return select(candidates, zone=at.zone, depth_m=at.depth_m, at=at)
 
 
 @PerObject
@@ -42,7 +42,7 @@ def _everywhere(specification: SpecificationFacts) -> Selection | None:
     """The criteria that hold for every test, chosen once; None where some hold for some tests only."""
     if any(narrowed(one) for one in specification.criteria):
         return None
-    return criteria.select(specification.criteria, zone="", depth_m=None, at=_NOTHING)
+    return select(specification.criteria, zone="", depth_m=None, at=_NOTHING)
 
 
 @PerObject

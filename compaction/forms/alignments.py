@@ -7,9 +7,11 @@ from django import forms
 from compaction.forms.rulings import Once
 from projects.geometry.landxml.importing import SURFACES
 from projects.geometry.linear_units import LINEAR_UNITS
+from projects.geometry.section_text import ground_rows, section_rows
 from projects.geometry.table_text import TableTextError, equation_rows, pi_rows, profile_rows, station_number
 
 MOST_FILE_BYTES = 20_000_000
+SURFACE_CHOICES = [("finished_grade", "finished grade"), ("subgrade", "subgrade")]
 TABLE = {"rows": 6, "spellcheck": "false", "class": "mono"}
 
 
@@ -83,7 +85,78 @@ class QuestionsForm(ScaleFields):
                 )
 
 
-class TableForm(ScaleFields):
+class SectionFields(forms.Form):
+    """Typical section and original ground; both may be left out."""
+
+    section_rows = forms.CharField(
+        label="Typical section", max_length=20_000, required=False, widget=forms.Textarea(attrs={**TABLE, "rows": 4}),
+        help_text=(
+            "One a line: station along the line | both 30 -2% 2:1 (width, cross slope away from the line, side slope; "
+            "or L … | R …) | layers from the top with their thickness: pavement 0.5 | base 0.75. Between rows widths "
+            "and slopes change in proportion."
+        ),
+    )  # fmt: skip
+    grade_line = forms.ChoiceField(label="The grade line lies on", choices=SURFACE_CHOICES, required=False)
+    depth_from = forms.ChoiceField(
+        label="Depth is counted from", choices=SURFACE_CHOICES, initial="subgrade", required=False
+    )
+    lift_thickness = forms.CharField(
+        label="Nominal thickness of a lift",
+        max_length=12,
+        required=False,
+        help_text="Compacted, in the alignment's unit.",
+    )
+    lifts_from = forms.ChoiceField(
+        label="Lifts are counted from", choices=[("bottom", "the bottom"), ("top", "the top")], required=False
+    )
+    ground_rows = forms.CharField(
+        label="Original ground", max_length=40_000, required=False, widget=forms.Textarea(attrs={**TABLE, "rows": 4}),
+        help_text=(
+            "One cross line a row, left to right: station along the line | 100 L 1280.5 | 0 1286 | 60 R 1291.2. "
+            "Stripped foundation where it was stripped."
+        ),
+    )  # fmt: skip
+
+    def clean(self) -> dict[str, Any]:
+        """Both tables as content; each tells the line that it cannot read."""
+        cleaned = super().clean() or {}
+        for name, read in (("section_rows", section_rows), ("ground_rows", ground_rows)):
+            try:
+                cleaned[name] = read(cleaned.get(name, ""))
+            except TableTextError as error:
+                self.add_error(name, str(error))
+        if cleaned.get("lift_thickness") and not cleaned.get("section_rows"):
+            self.add_error("section_rows", "A thickness of lifts belongs to a typical section; enter its rows.")
+        return cleaned
+
+    def section(self) -> dict[str, Any]:
+        """The members of the content: those that were entered."""
+        given, content = self.cleaned_data, {}
+        if given["section_rows"]:
+            content["typical_section"] = {
+                "rows": given["section_rows"],
+                "grade_line": given["grade_line"] or "finished_grade",
+                "depth_from": given["depth_from"] or "subgrade",
+                "lift_thickness": given["lift_thickness"] or None,
+                "lifts_from": given["lifts_from"] or "bottom",
+            }
+        if given["ground_rows"]:
+            content["ground"] = given["ground_rows"]
+        return content
+
+
+class SectionForm(SectionFields):
+    """Section and ground of an alignment that exists; what is left empty stays as it is."""
+
+    def clean(self) -> dict[str, Any]:
+        """Something has to be entered."""
+        cleaned = super().clean()
+        if not self.errors and not cleaned.get("section_rows") and not cleaned.get("ground_rows"):
+            raise forms.ValidationError("Enter a typical section, an original ground, or both.")
+        return cleaned
+
+
+class TableForm(SectionFields, ScaleFields):
     """A table of points of intersection, or of the corners of a baseline, with equations and a profile."""
 
     unit = forms.ChoiceField(label="Stations, radii and lengths in", choices=units)
@@ -100,7 +173,10 @@ class TableForm(ScaleFields):
     )
     equations = forms.CharField(
         label="Station equations", max_length=8000, required=False, widget=forms.Textarea(attrs={**TABLE, "rows": 3}),
-        help_text="One a line, back = ahead: 12+00 = 15+00; write decreasing behind it where numbers run down.",
+        help_text=(
+            "One a line, back = ahead: 12+00 = 15+00; write decreasing behind it where numbers run down. Kilometres "
+            "of unequal length: 27+1001.8 = km 28."
+        ),
     )  # fmt: skip
     profile = forms.CharField(
         label="Design profile", max_length=20_000, required=False, widget=forms.Textarea(attrs={**TABLE, "rows": 5}),
@@ -144,6 +220,7 @@ class TableForm(ScaleFields):
         }
         if given["profile_rows"]:
             content["profile"] = {"surface": given["surface"], "points": given["profile_rows"]}
+        content |= self.section()
         scale = self.scale()
         return content if scale is None else {**content, "scale": scale}
 
@@ -156,4 +233,4 @@ class SaveForm(Once):
     name = forms.CharField(label="Name", max_length=120)
 
 
-__all__ = ["SURFACES", "FileForm", "QuestionsForm", "SaveForm", "TableForm"]
+__all__ = ["SURFACES", "FileForm", "QuestionsForm", "SaveForm", "SectionForm", "TableForm"]

@@ -8,6 +8,7 @@ from django import forms
 from compaction.forms.quantities import QuantityField, tidy_number
 from compaction.forms.rulings import Once
 from projects.geometry.linear_units import LINEAR_UNITS
+from projects.geometry.table_text import TableTextError, station_number
 from projects.models import AreaKind, Project
 
 
@@ -81,11 +82,11 @@ class BaselineForm(forms.Form):
         return pairs
 
     def clean_start_station(self) -> str:
-        """A plain number; "10+00" is read as 1000."""
-        text = self.cleaned_data["start_station"].replace("+", "").strip()
-        if not _is_number(text):
-            raise forms.ValidationError("Write the station as 1000 or 10+00.")
-        return tidy_number(text)
+        """A plain number; "10+00" is read as 1000, "10+0" is not."""
+        try:
+            return station_number(self.cleaned_data["start_station"])
+        except TableTextError as error:
+            raise forms.ValidationError(str(error)) from error
 
 
 class AreaForm(forms.Form):

@@ -7,24 +7,37 @@ from django import forms
 from compaction.calculations.quantities import UNITS
 from compaction.forms.quantities import QuantityField, tidy_number
 from compaction.forms.references import CODE
-from compaction.calculations.criteria import QUANTITIES
-from compaction.records.specification import ROUNDED
+from compaction.observation.choices import PURPOSES
+from compaction.records.specification import CERTAINTIES, CLOSED_BY, MOST_RETESTS, ROUNDED
 from projects.models import Project, Reach
 
-CRITERIA_WORDS: Final = {
-    "percent_compaction": "percent compaction",
-    "relative_density": "relative density, between the index densities",
-    "water_content_deviation": "water content from optimum (wet is positive)",
-    "water_content": "water content",
-    "air_voids": "air voids",
-    "saturation": "degree of saturation",
-}
 ROUNDED_WORDS: Final = {name: name.replace("_", " ") for name in ROUNDED} | {
     "maximum": "maximum dry density",
     "corrected_maximum": "corrected maximum dry density",
     "optimum": "optimum water content",
     "water_content_deviation": "water content from optimum",
 }
+CLOSER_WORDS: Final = dict(
+    zip(CLOSED_BY, ("an engineer", "a supervisor or an engineer", "passing tests, by themselves"), strict=True)
+)
+CERTAINTY_WORDS: Final = dict(zip(CERTAINTIES, ("read in it", "from memory", "common practice"), strict=True))
+#: folds beneath the heading of a revision
+FOLDS: Final = (
+    ("Retests and closing", ("retest_distance", "retest_passing_retests", "retest_closed_by")),
+    (
+        "Holds, water and comparing",
+        (
+            "hold_above_percent_compaction",
+            "review_above_percent_compaction",
+            "saturation_tolerance",
+            "held_findings",
+            "water_density",
+            "water_temperature",
+            "absolute",
+        ),
+    ),
+    ("Which tests, and draft", ("purposes", "reach", "effective_from", "draft", "source", "certainty")),
+)
 LIMITS: Final = {
     "hold_above_percent_compaction": "Hold a test above this percent compaction",
     "review_above_percent_compaction": "Remark a test above this percent compaction",
@@ -61,6 +74,9 @@ class SpecificationForm(forms.Form):
         help_text="For example the section of the contract.",
     )
     title = forms.CharField(label="Title", max_length=200)
+    edition = forms.CharField(
+        label="Edition", max_length=200, required=False, help_text="Of the document that the clauses are quoted from."
+    )
     oven_required = forms.BooleanField(
         label="A field moisture leaves the result provisional until the oven value", required=False
     )
@@ -71,6 +87,24 @@ class SpecificationForm(forms.Form):
         choices=lambda: list(HELD_WORDS.items()),
         widget=forms.SelectMultiple(attrs={"size": 5}),
         help_text="None is marked: they are remarked and hold nothing.",
+    )
+    purposes = forms.MultipleChoiceField(
+        label="Tests that decide",
+        required=False,
+        choices=lambda: list(PURPOSES.items()),
+        widget=forms.SelectMultiple(attrs={"size": 4}),
+        help_text="None is marked: all of them. Tests for another purpose only inform.",
+    )
+    retest_passing_retests = forms.IntegerField(
+        label="Passing retests in a row", min_value=1, max_value=MOST_RETESTS, required=False
+    )
+    retest_closed_by = forms.ChoiceField(
+        label="Who closes a failure", required=False, choices=lambda: [("", "–"), *CLOSER_WORDS.items()]
+    )
+    draft = forms.BooleanField(label="It is a draft: edition and clauses are still to be filled in", required=False)
+    source = forms.CharField(label="Where its figures come from", max_length=200, required=False)
+    certainty = forms.ChoiceField(
+        label="How certain that is", required=False, choices=lambda: [("", "–"), *CERTAINTY_WORDS.items()]
     )
     reach = forms.ChoiceField(label="Which tests it governs", choices=lambda: list(Reach.choices))
     effective_from = forms.DateField(
@@ -90,6 +124,11 @@ class SpecificationForm(forms.Form):
         self.fields["water_temperature"] = QuantityField(
             project=project, kind="temperature", label="Or the temperature it is taken at", required=False
         )
+        self.fields["retest_distance"] = QuantityField(
+            project=project, kind="length", label="A retest lies within", required=False
+        )
+        for name, value in (self.initial.get("retest") or {}).items():
+            self.initial[f"retest_{name}"] = value
         held = [*HELD_WORDS.items()]
         held += [(code, code) for code in self.initial.get("held_findings", ()) if code not in HELD_WORDS]
         self.fields["held_findings"].choices = held  # type: ignore[attr-defined]
@@ -98,44 +137,31 @@ class SpecificationForm(forms.Form):
             self.fields["code"].widget = forms.HiddenInput()
             self.fields["reason"].required = True
 
+    @property
+    def usual(self) -> list[Any]:
+        """What every revision needs."""
+        folded = {name for _, names in FOLDS for name in names}
+        return [item for item in self.visible_fields() if item.name not in folded]
+
+    @property
+    def folds(self) -> list[tuple[str, list[Any], bool]]:
+        """Heading, fields, and whether one of them has an error."""
+        return [
+            (title, [self[name] for name in names], any(name in self.errors for name in names))
+            for title, names in FOLDS
+        ]
+
     def body(self, criteria: list[dict[str, Any]], steps: list[dict[str, Any]]) -> dict[str, Any]:
         """The revision as the record reads it; what was left empty is left out."""
         body: dict[str, Any] = {
             name: value.isoformat() if name == "effective_from" else value
             for name, value in self.cleaned_data.items()
-            if name != "code" and value not in ("", None, False, [])
+            if name != "code" and not name.startswith("retest_") and value not in ("", None, False, [])
         }
+        retest = {name: self.cleaned_data[f"retest_{name}"] for name in ("distance", "passing_retests", "closed_by")}
+        if any(retest.values()):
+            body["retest"] = {name: value for name, value in retest.items() if value}
         return body | {"criteria": criteria} | ({"rounding": steps} if steps else {})
-
-
-class CriterionForm(forms.Form):
-    """One criterion."""
-
-    quantity = forms.ChoiceField(
-        label="Quantity",
-        required=False,
-        choices=lambda: [("", "–"), *((name, CRITERIA_WORDS.get(name, name)) for name in QUANTITIES)],
-    )
-    contractual = forms.BooleanField(label="Decides (else it only informs)", required=False, initial=True)
-    zone = forms.CharField(label="Area", required=False, max_length=40, help_text="Empty: everywhere.")
-    clause = forms.CharField(
-        label="Clause, as it reads", required=False, max_length=200, widget=forms.Textarea(attrs={"rows": 2})
-    )
-
-    def __init__(self, *args: Any, project: Project, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        for name, kind, label in (
-            ("minimum", "percent", "Minimum"),
-            ("maximum", "percent", "Maximum"),
-            ("depth_from", "length", "From depth below grade"),
-            ("depth_to", "length", "To depth below grade"),
-        ):
-            self.fields[name] = QuantityField(project=project, kind=kind, label=label, required=False)
-        self.order_fields(["quantity", "minimum", "maximum", "zone", "depth_from", "depth_to", "clause", "contractual"])
-
-    def has_changed(self) -> bool:
-        """Always looked at."""
-        return True
 
 
 class StepForm(forms.Form):
@@ -160,21 +186,7 @@ class StepForm(forms.Form):
         return True
 
 
-CriterionFormSet = forms.formset_factory(CriterionForm, extra=3, max_num=60, validate_max=True)
 StepFormSet = forms.formset_factory(StepForm, extra=4, max_num=20, validate_max=True)
-
-
-def criteria_from(formset: Any) -> list[dict[str, Any]]:
-    """The criteria that were filled in."""
-    found = []
-    for form in formset:
-        given = form.cleaned_data
-        if given.get("quantity"):
-            criterion = {
-                name: value for name, value in given.items() if value not in ("", None) and name != "contractual"
-            }
-            found.append(criterion | {"contractual": bool(given.get("contractual"))})
-    return found
 
 
 def steps_from(formset: Any) -> list[dict[str, Any]]:

@@ -10,6 +10,7 @@ from compaction.actions import (
     amendments,
     apparatus,
     certificates,
+    coverage,
     failures,
     field_tests,
     gauge_corrections,
@@ -27,6 +28,7 @@ from compaction.actions import (
 from compaction.demo import site
 from compaction.demo.events import Event, identity
 from compaction.demo.scenario import Scenario
+from compaction.queries import coverage as coverage_queries
 from compaction.queries import gauge_comparisons
 from compaction.queries.chains import failure_uuid
 from compaction.queries.lots import lot_story
@@ -74,6 +76,8 @@ class Player:
             "gauge_correction_adopted": self._gauge_correction_adopted,
             "lot": self._lot,
             "lot_closed": self._lot_closed,
+            "not_tested": self._not_tested,
+            "lift_released": self._lift_released,
             "round": self._round,
         }
 
@@ -244,6 +248,21 @@ class Player:
         assert story is not None
         body = {**event.body, "basis_digest": story.row.outcome_digest}
         lots.close(opened=opened, code=event.subject, client_uuid=event.id, body=body, now=self.now)
+
+    # ---- lifts -------------------------------------------------------------------------------------
+    def _not_tested(self, event: Event) -> None:
+        coverage.note_not_tested(
+            opened=self.at_the_phone(event.by), client_uuid=event.id, body=event.body, now=self.now
+        )
+
+    def _lift_released(self, event: Event) -> None:
+        """On the figures that the engineer sees at that moment."""
+        opened = self.opened(event.by)
+        area, _, lift = event.subject.rpartition(":")
+        story = coverage_queries.group(opened, area, int(lift))
+        assert story is not None
+        body = {**event.body, "basis_digest": story.covered.digest}
+        coverage.release(opened=opened, area=area, lift=int(lift), client_uuid=event.id, body=body, now=self.now)
 
     # ---- failures ----------------------------------------------------------------------------------
     def _failure(self, event: Event) -> uuid.UUID:

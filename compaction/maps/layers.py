@@ -33,7 +33,7 @@ _CHANGED = frozenset({PASSED_ON_RETEST, ACCEPTED, BURIED_FAILURE})
 
 @dataclass(frozen=True)
 class DrawnArea:
-    """An area as the map needs it: `kind` is zone or exempt."""
+    """An area as the map needs it: `kind` is one of `areas.ISSUED_KINDS`."""
 
     code: str
     name: str
@@ -154,7 +154,7 @@ def placements(
 
 
 def areas(drawn: Sequence[DrawnArea], *, ground: Ground, alignments: dict[str, Alignment]) -> Json:
-    """Outlines of zones and exempt areas."""
+    """Outlines of zones, exempt areas and declared work."""
     features = []
     for area in drawn:
         outline = ground.line(area_outline(area.shape, alignments))

@@ -5,7 +5,9 @@ class Migration(migrations.Migration):
     dependencies = [("compaction", "0007_reprojection")]
 
     operations = [
-        migrations.AddField("specificationrevision", "edition", models.CharField(max_length=200, blank=True, default="")),
+        migrations.AddField(
+            "specificationrevision", "edition", models.CharField(max_length=200, blank=True, default="")
+        ),
         migrations.AddField(
             "criterion",
             "unit",

@@ -1,5 +1,7 @@
 """Where to test next: random locations drawn for a group, and what took the place of one that could not be tested."""
 
+from typing import ClassVar
+
 from django.db import models
 
 
@@ -7,6 +9,7 @@ class LocationDraw(models.Model):
     """Decided: random places in the cells of an area on a lift. Another draw replaces it, with a reason."""
 
     append_only = True
+    objects: ClassVar[models.Manager["LocationDraw"]] = models.Manager()
 
     project = models.ForeignKey("projects.Project", on_delete=models.PROTECT, related_name="location_draws")
     client_uuid = models.UUIDField()
@@ -44,6 +47,7 @@ class LocationSubstitution(models.Model):
     """Decided: a location that could not be tested, and the place taken instead. The newest of a location counts."""
 
     append_only = True
+    objects: ClassVar[models.Manager["LocationSubstitution"]] = models.Manager()
 
     project = models.ForeignKey("projects.Project", on_delete=models.PROTECT, related_name="location_substitutions")
     client_uuid = models.UUIDField()

@@ -100,6 +100,7 @@ FIELDS: Final[tuple[FieldDescription, ...]] = (
     ),
     _field("/retest_of", "uuid", "Retest of", example="3f0c0a52-6a3e-4d5b-9a55-1f6f4f8f7a10"),
     _field("/check_of", "uuid", "Check of", example="3f0c0a52-6a3e-4d5b-9a55-1f6f4f8f7a10"),
+    _field("/location", "uuid", "Planned location", example="3f0c0a52-6a3e-4d5b-9a55-1f6f4f8f7a10"),
     _field("/notified/person", "text", "Told to", longest=LENGTHS["name"], example="grading foreman"),
     _field("/notified/at", "time", "Told at", example="2026-06-03T09:40:00-06:00"),
     _field("/notified/how", "choice", "Told how", choices=choices.NOTICE_WAYS, example="spoken"),

@@ -98,6 +98,7 @@ def _observation(members: Members) -> Observation | None:
     structure_distance_m = members.quantity("structure_distance", "length")
     retest_of = members.uuid("retest_of")
     check_of = members.uuid("check_of")
+    members.uuid("location")  # a planned location; kept in the content, no result depends on it
     if retest_of and check_of:
         members.problem(
             "check_of",

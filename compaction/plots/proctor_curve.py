@@ -108,9 +108,7 @@ def draw(
     )  # fmt: skip
     said.append(f"Line of {voids_words}.")
     said.append(
-        saturation_lines.draw(
-            axes, along, specific_gravity=gravity, water_density_kgm3=water_density_kgm3, scale=scale
-        )
+        saturation_lines.draw(axes, along, specific_gravity=gravity, water_density_kgm3=water_density_kgm3, scale=scale)
     )
 
     if window is not None:

@@ -8,8 +8,10 @@ from dataclasses import dataclass
 from django.db.models import Q
 
 from compaction import chain
+from compaction.facts import RetestRule
 from compaction.models import Decision, Rework, Test, TestOutcome
-from projects.models import Project
+from compaction.queries import set_up
+from projects.models import JournalHead, Project
 
 
 @dataclass(frozen=True)
@@ -82,6 +84,20 @@ def families(project: Project, uuids: Iterable[str]) -> list[Family]:
     ]
 
 
+def retest_rules(project: Project, found: Iterable[Family]) -> dict[str, RetestRule]:
+    """Root -> the rule of retests of the specification that judged it; nothing read where nothing ever failed."""
+    failing = [family for family in found if any(test.ever_failed for test in family.tests)]
+    if not failing:
+        return {}
+    under = set_up.load(project, setup_seq=JournalHead.objects.get(project=project).setup_seq)
+    rules = {}
+    for family in failing:
+        row = family.rows.get(family.root) or min(family.rows.values(), key=lambda row: (row.performed_at, row.pk))
+        facts = under.specification(row.zone, row.performed_at)
+        rules[family.root] = chain.PRACTICE if facts is None or facts.retest is None else facts.retest
+    return rules
+
+
 def _connected(project: Project, wanted: set[str]) -> dict[str, Test]:
     found: dict[str, Test] = {}
     asked: set[str] = set()
@@ -123,6 +139,8 @@ def _chain_tests(rows: dict[str, Test]) -> dict[str, chain.ChainTest]:
             outcome_digest=row.outcome_digest,
             label=row.label,
             person=row.technician,
+            easting_m=row.easting_m,
+            northing_m=row.northing_m,
         )
         for key, row in rows.items()
     }

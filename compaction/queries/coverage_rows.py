@@ -43,6 +43,7 @@ _TEST_COLUMNS: Final = (
     "easting_m",
     "northing_m",
 )
+_PART: Final = 400
 _OPEN: Final = ("open", "reworked")
 _BY_RETEST: Final = ("passed_on_retest", "closed")
 
@@ -145,9 +146,7 @@ def volume_m3(record: PlacementRecord, size_m2: float | None) -> Decimal | None:
     return (Decimal(repr(size_m2)) * record.thickness_m).quantize(Decimal("0.001"))
 
 
-def zone_of(
-    area: str, limits: Area, elevation_m: Decimal | None, under: SetUp, moment: datetime
-) -> AreaEntry | None:
+def zone_of(area: str, limits: Area, elevation_m: Decimal | None, under: SetUp, moment: datetime) -> AreaEntry | None:
     """The zone or exempt area of a placement: the one of that code or name, else the one that holds its middle."""
     known = [entry for entry in under.areas_at(moment) if entry.kind in ("zone", "exempt")]
     named = next((entry for entry in known if area.casefold() in (entry.code.casefold(), entry.name.casefold())), None)
@@ -179,13 +178,15 @@ def _middle(limits: Area, elevation_m: Decimal | None, under: SetUp, moment: dat
 
 
 # ---- tests ---------------------------------------------------------------------------------------
-def tests(project: Project, under: SetUp, *, lifts: Collection[int] | None = None) -> list[Tested]:
+def tests(project: Project, under: SetUp, *, lifts: Collection[int] | None) -> list[Tested]:
     """Every test that names a lift, with what became of its failure. Four statements."""
     rows = Test.objects.filter(project=project, lift__isnull=False)
     if lifts is not None:
         rows = rows.filter(lift__in=list(lifts))
     values = list(rows.values_list(*_TEST_COLUMNS))
-    failures = _failures(project)
+    # Of a few lifts only the failures of their tests are read.
+    named = None if lifts is None else {one for row in values for one in (row[0], row[8]) if one is not None}
+    failures = _failures(project, named)
     zone_info = under.zone_info
     return [_tested(row, failures, zone_info) for row in values]
 
@@ -228,32 +229,34 @@ def _tested(row: tuple[Any, ...], failures: dict[str, dict[str, Any]], zone_info
     )
 
 
+def _parts(keys: Collection[Any]) -> list[list[Any]]:
+    """Keys in pieces that a statement can take."""
+    ordered = sorted(keys)
+    return [ordered[start : start + _PART] for start in range(0, len(ordered), _PART)]
+
+
 def _float(value: Decimal | None) -> float | None:
     return None if value is None else float(value)
 
 
-def _failures(project: Project) -> dict[str, dict[str, Any]]:
+def _failures(project: Project, named: Collection[Any] | None) -> dict[str, dict[str, Any]]:
     """Failing test -> the state that weighs most among its failures, when the last of them ended, whether buried."""
-    rows = list(Failure.objects.filter(project=project).order_by("uuid"))
+    chosen = Failure.objects.filter(project=project)
+    parts = [None] if named is None else _parts(named)
+    rows = [row for part in parts for row in (chosen if part is None else chosen.filter(root_test__in=part))]
     if not rows:
         return {}
+    rows.sort(key=lambda row: str(row.uuid))
     passed: dict[int, str] = {}
-    for failure_id, test_uuid in (
-        FailureTest.objects.filter(failure__project=project, attempt__gt=0, counts=True, result="pass")
-        .order_by("attempt")
-        .values_list("failure_id", "test_uuid")
-    ):
-        passed[failure_id] = str(test_uuid)
-    linked = {row.root_test for row in rows} | set(passed.values())
-    known: dict[str, datetime] = {}
-    wanted = sorted(map(str, linked))
-    for start in range(0, len(wanted), 400):
-        known |= {
-            str(uuid): performed_at
-            for uuid, performed_at in Test.objects.filter(
-                project=project, client_uuid__in=wanted[start : start + 400]
-            ).values_list("client_uuid", "performed_at")
+    links = FailureTest.objects.filter(attempt__gt=0, counts=True, result="pass").order_by("attempt")
+    for part in _parts({row.pk for row in rows}):
+        passed |= {
+            key: str(uuid) for key, uuid in links.filter(failure__in=part).values_list("failure_id", "test_uuid")
         }
+    known: dict[str, datetime] = {}
+    for part in _parts({*(str(row.root_test) for row in rows), *passed.values()}):
+        tests_of = Test.objects.filter(project=project, client_uuid__in=part)
+        known |= {str(uuid): moment for uuid, moment in tests_of.values_list("client_uuid", "performed_at")}
     found: dict[str, dict[str, Any]] = {}
     for row in rows:
         root = str(row.root_test)

@@ -39,9 +39,7 @@ class Derived:
     specification: str
 
 
-def derive(
-    content: Mapping[str, Any], *, set_up: SetUp, received_at: datetime, worksheet: bool = True
-) -> Derived:
+def derive(content: Mapping[str, Any], *, set_up: SetUp, received_at: datetime, worksheet: bool = True) -> Derived:
     """Position and outcome of a record. Raises `observation.ContentError` if the record can't be read.
 
     `received_at` is when the test first arrived: an amendment weeks later does not make it a late entry. Without the

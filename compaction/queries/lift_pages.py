@@ -75,7 +75,8 @@ def _placements(opened: Open, exempt: set[Group]) -> list[Placed]:
         ends = [float(limits[name]) for name in _ENDS] if "station_from_m" in limits else [0.0] * 4
         found.append(
             Placed(
-                str(uuid), area, lift, placed_at, placed_at.astimezone(zone).date(), alignment, *ends,
+                str(uuid), area, lift, placed_at, placed_at.astimezone(zone).date(), alignment,
+                station_from_m=ends[0], station_to_m=ends[1], offset_from_m=ends[2], offset_to_m=ends[3],
                 thickness_m=thickness_m, elevation_top_m=top_m, exempt=(area, lift) in exempt,
                 outline=tuple((float(x), float(y)) for x, y in limits.get("polygon_m", ())),
             )

@@ -9,6 +9,7 @@ from projects.geometry.alignment import Alignment
 from projects.geometry.areas import AreaError, StationRange
 from projects.geometry.parsing import parse_offset, parse_station
 from projects.geometry.place_text import PlaceTextError
+from projects.geometry.station_format import StationFormat
 
 STEP_M = Decimal("0.0001")
 
@@ -38,7 +39,7 @@ def range_from_text(
     values: dict[str, Decimal] = {}
     for name, text in (("station_from", station_from), ("station_to", station_to)):
         try:
-            values[name] = _station_m(line, text, set_up.station_digits)
+            values[name] = _station_m(set_up, alignment, line, text)
         except PlaceTextError as error:
             errors.append(ReadingError(f"/{name}", "station-not-understood", str(error)))
     for name, text in (("offset_from", offset_from), ("offset_to", offset_to)):
@@ -64,7 +65,7 @@ def point_from_text(
     if line is None:
         raise ReadingsError([ReadingError("/station", "unknown-alignment", f"There is no alignment {alignment!r}.")])
     try:
-        station_m = _station_m(line, station, set_up.station_digits)
+        station_m = _station_m(set_up, alignment, line, station)
     except PlaceTextError as error:
         raise ReadingsError([ReadingError("/station", "station-not-understood", str(error))]) from error
     try:
@@ -73,10 +74,25 @@ def point_from_text(
         raise ReadingsError([ReadingError("/offset", "offset-not-understood", str(error))]) from error
 
 
-def _station_m(line: Alignment, text: str, digits: int) -> Decimal:
-    read = parse_station(text, digits_after_plus=digits)
+def _station_m(set_up: SetUp, code: str, line: Alignment, text: str) -> Decimal:
+    """One place on the line; of several, or with another line or an offset written along, the question."""
+    read = parse_station(
+        text,
+        digits_after_plus=set_up.station_digits,
+        alignments=tuple(set_up.alignments),
+        unequal_kilometres=line.stationing.unequal_kilometres,
+    )
+    if read.alignment and read.alignment.casefold() != code.casefold():
+        raise PlaceTextError(f"{text} names {read.alignment}, but the limits are on {code}. Which line is meant?")
+    if read.offset_text:
+        raise PlaceTextError(f"{text}: write the offset in its own field, the station alone here.")
     places = line.stationing.display_to_internal(read.value, zone=read.zone, kilometre=read.whole, metres=read.rest)
-    if len(places) != 1:
-        what = "lies on no part" if not places else "is found at several places"
-        raise PlaceTextError(f"Station {text} {what} of the alignment; give one that is on it.")
+    if not places:
+        raise PlaceTextError(f"Station {text} lies on no part of {code}; give one that is on it.")
+    if len(places) > 1:
+        shown = StationFormat(set_up.station_digits).text(read.value)
+        meant = " or ".join(f"{shown} ({place.zone})" for place in places)
+        raise PlaceTextError(
+            f"{text} occurs {len(places)} times on {code} because of station equations. Is {meant} meant?"
+        )
     return line.unit.to_metres(places[0].internal)

@@ -2,23 +2,25 @@
 
 import json
 import uuid
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
+from django.db.models import F
+
 from compaction.coverage import cells, locations
 from compaction.coverage.belonging import Placements
 from compaction.coverage.facts import Cell, Placed, Tested
-from compaction.coverage.ground import Ground, lay_together, rectangle
+from compaction.coverage.frequency import Group
+from compaction.coverage.ground import TOUCHING_M, Ground, lay_together, rectangle
 from compaction.coverage.locations import Planned, Ticked
-from compaction.models import LiftCover, LocationDraw, LocationSubstitution, TestVersion
-from compaction.queries.rows import TestFilter, placement_rows, test_rows
-from compaction.register import PlacementRow, TestRow
+from compaction.coverage.outlines import inside
+from compaction.models import LiftCover, LocationDraw, LocationSubstitution, PlacementVersion, TestVersion
+from compaction.queries import coverage_rows, set_up
 from projects import canonical
 from projects.access import Open
-from projects.geometry.areas import Polygon, Spot, area_from_plain
 
 
 @dataclass(frozen=True)
@@ -62,7 +64,7 @@ class GroupPlan:
 
     area: str
     lift: int
-    placements: tuple[PlacementRow, ...]
+    placements: tuple[Placed, ...]  # those that tests are wanted in
     grounds: tuple[Ground, ...]
     tests: tuple[Tested, ...]
     required: int | None
@@ -104,45 +106,111 @@ def group_lines(opened: Open) -> list[GroupLine]:
     for row in LocationDraw.objects.filter(project=opened.project).order_by("id"):
         drawn[row.area, row.lift] = len(json.loads(row.drawn)["locations"])
     placed: dict[tuple[str, int], datetime] = {}
-    for one in placement_rows(opened):
-        key = one.area, one.lift
-        placed[key] = max(placed.get(key, one.placed_at), one.placed_at)
+    for area, lift, at in PlacementVersion.objects.filter(project=opened.project).values_list(
+        "area", "lift", "placed_at"
+    ):
+        placed[area, lift] = max(placed.get((area, lift), at), at)
     return [
-        GroupLine(area, lift, at, *covers.get((area, lift), (None, None)), drawn.get((area, lift), 0))
+        GroupLine(
+            area,
+            lift,
+            at,
+            required=covers.get((area, lift), (None, None))[0],
+            made=covers.get((area, lift), (None, None))[1],
+            drawn=drawn.get((area, lift), 0),
+        )
         for (area, lift), at in sorted(placed.items(), key=lambda item: (item[1], item[0][1], item[0][0]), reverse=True)
     ]
 
 
 def group_plan(opened: Open, area: str, lift: int) -> GroupPlan | None:
-    """The plan of one group; None where nothing is placed. Seven statements."""
-    on_lift = placement_rows(opened, lift=lift)
-    placed = tuple(row for row in on_lift if row.area == area)
-    if not placed:
-        return None
-    cover = LiftCover.objects.filter(project=opened.project, area=area, lift=lift).first()
-    draws = tuple(LocationDraw.objects.filter(project=opened.project, area=area, lift=lift).order_by("id"))
-    tests = _tests_of(opened, on_lift, area, lift)
-    grounds = grounds_of(placed)
-    required = None if cover is None else cover.required
-    drawn = json.loads(draws[-1].drawn) if draws else None
-    changed = drawn is not None and drawn["basis_sha256"] != basis_digest(placed)
-    count = required or 0
-    if drawn is not None and (not count or (not changed and count <= len(drawn["locations"]))):
-        count = len(drawn["locations"])
-    division = cells.divide(grounds, count=count, area=area, lift=lift)
-    return GroupPlan(
-        area=area,
-        lift=lift,
-        placements=placed,
-        grounds=grounds,
-        tests=tests,
-        required=required,
-        draws=draws,
-        division=division,
-        cells=cells.assign(division, tests),
-        locations=_lines(opened, draws[-1], drawn, tests) if drawn is not None else (),
-        fill_changed=changed,
-    )
+    """The plan of one group; None where nothing is placed."""
+    return next(iter(group_plans(opened, lift=lift, area=area)), None)
+
+
+def group_plans(opened: Open, *, lift: int | None = None, area: str | None = None) -> list[GroupPlan]:
+    """The plans of every group with fill, of a lift or of all. About ten statements, however many groups.
+
+    Fill that is exempt or of which somebody said why it is not tested gets no cells.
+    """
+    under = set_up.load(opened.project, setup_seq=opened.setup_seq)
+    fill = [one for one in coverage_rows.placements(opened.project, under) if lift is None or one.lift == lift]
+    groups: dict[Group, list[Placed]] = {}
+    for one in fill:
+        if area is None or one.area == area:
+            groups.setdefault((one.area, one.lift), []).append(one)
+    if not groups:
+        return []
+    on_record = _Read(opened, under, lift, fill)
+    return [on_record.plan(group, groups[group]) for group in sorted(groups, key=lambda key: (key[1], key[0]))]
+
+
+class _Read:
+    """What plans are made of, read once for all groups of a lift or of the project."""
+
+    def __init__(self, opened: Open, under: set_up.SetUp, lift: int | None, fill: list[Placed]) -> None:
+        project = opened.project
+        on_lift = {} if lift is None else {"lift": lift}
+        self.required: dict[Group, int | None] = {
+            (area, number): required
+            for area, number, required in LiftCover.objects.filter(project=project, **on_lift).values_list(
+                "area", "lift", "required"
+            )
+        }
+        self.draws: dict[Group, list[LocationDraw]] = {}
+        for row in LocationDraw.objects.filter(project=project, **on_lift).order_by("id"):
+            self.draws.setdefault((row.area, row.lift), []).append(row)
+        self.instead: dict[str, list[LocationSubstitution]] = {}
+        self.named: dict[str, str] = {}
+        if self.draws:
+            rows = LocationSubstitution.objects.filter(
+                project=project, **{f"draw__{key}": on_lift[key] for key in on_lift}
+            )
+            for one in rows.order_by("attempt"):
+                self.instead.setdefault(str(one.location), []).append(one)
+            self.named = _named(opened, lift)
+        self.tests: dict[Group | None, list[Tested]] = {}
+        belongs = Placements(fill)
+        for test in coverage_rows.tests(project, under, lifts=None if lift is None else [lift]):
+            self.tests.setdefault(belongs.group_of(test), []).append(test)
+
+    def plan(self, group: Group, placements: list[Placed]) -> GroupPlan:
+        """The plan of one group."""
+        placed = tuple(one for one in placements if not one.exempt and not one.not_tested)
+        tests = tuple(self.tests.get(group, ()))
+        draws = tuple(self.draws.get(group, ()))
+        grounds = grounds_of(placed)
+        required = self.required.get(group)
+        drawn = json.loads(draws[-1].drawn) if draws else None
+        changed = drawn is not None and drawn["basis_sha256"] != basis_digest(placed)
+        count = required or 0
+        if drawn is not None and (not count or (not changed and count <= len(drawn["locations"]))):
+            count = len(drawn["locations"])
+        division = cells.divide(grounds, count=count, area=group[0], lift=group[1])
+        return GroupPlan(
+            area=group[0],
+            lift=group[1],
+            placements=placed,
+            grounds=grounds,
+            tests=tests,
+            required=required,
+            draws=draws,
+            division=division,
+            cells=cells.assign(division, tests),
+            locations=() if drawn is None else _lines(drawn, tests, self.instead, self.named),
+            fill_changed=changed,
+        )
+
+
+def find_location(opened: Open, location: uuid.UUID) -> tuple[GroupPlan, LocationLine] | None:
+    """A location of a draw in force by its id, with its group."""
+    rows = LocationDraw.objects.filter(project=opened.project, drawn__contains=str(location))
+    for area, lift in rows.values_list("area", "lift")[:1]:
+        plan = group_plan(opened, area, lift)
+        line = next((one for one in plan.locations if one.uuid == str(location)), None) if plan else None
+        if plan is not None and line is not None:
+            return plan, line
+    return None
 
 
 def draw_row(opened: Open, client_uuid: uuid.UUID) -> LocationDraw | None:
@@ -150,117 +218,72 @@ def draw_row(opened: Open, client_uuid: uuid.UUID) -> LocationDraw | None:
     return LocationDraw.objects.filter(project=opened.project, client_uuid=client_uuid).first()
 
 
-def basis_digest(placed: Iterable[PlacementRow]) -> str:
-    """Names the fill that a draw was made on."""
-    return canonical.digest({"placements": sorted([row.uuid, row.version] for row in placed)})
+def basis_digest(placed: Iterable[Placed]) -> str:
+    """Names the fill that a draw was made on: where it lies and how high, not what was remarked beside."""
+    return canonical.digest(
+        {
+            "placements": sorted(
+                [
+                    one.uuid,
+                    one.alignment,
+                    *(f"{value:.4f}" for value in (one.station_from_m, one.station_to_m)),
+                    *(f"{value:.4f}" for value in (one.offset_from_m, one.offset_to_m)),
+                    " ".join(f"{first:.4f},{second:.4f}" for first, second in one.outline if not one.alignment),
+                ]
+                for one in placed
+            )
+        }
+    )
 
 
-def grounds_of(placed: Sequence[PlacementRow]) -> tuple[Ground, ...]:
+def grounds_of(placed: Iterable[Placed]) -> tuple[Ground, ...]:
     """The fill of a group, one ground for each alignment and one for what is given by corners."""
     outlines: dict[str, list[tuple[tuple[float, float], ...]]] = {}
-    for row in placed:
-        shape = area_from_plain(json.loads(row.limits)).shape
-        if isinstance(shape, Polygon):
-            corners = tuple((float(easting), float(northing)) for easting, northing in shape.corners)
-            outlines.setdefault("", []).append(corners)
-        else:
-            outlines.setdefault(shape.alignment, []).append(
-                rectangle(
-                    float(shape.station_from_m),
-                    float(shape.station_to_m),
-                    float(shape.offset_from_m),
-                    float(shape.offset_to_m),
-                )
-            )
+    for one in placed:
+        if one.alignment:
+            corners = rectangle(one.station_from_m, one.station_to_m, one.offset_from_m, one.offset_to_m)
+            outlines.setdefault(one.alignment, []).append(corners)
+        elif one.outline:
+            outlines.setdefault("", []).append(one.outline)
     return tuple(lay_together(found, alignment=code) for code, found in sorted(outlines.items()))
 
 
-def elevation_at(
-    placed: Sequence[PlacementRow], *, alignment: str, station_m: float, offset_m: float
-) -> Decimal | None:
+def elevation_at(placed: Iterable[Placed], *, alignment: str, station_m: float, offset_m: float) -> Decimal | None:
     """The top of the newest placement there that states one: the height of the finished lift."""
-    pair = (Decimal(str(round(station_m, 4))), Decimal(str(round(offset_m, 4))))
-    spot = Spot(on_lines={alignment: pair}) if alignment else Spot(easting_m=pair[0], northing_m=pair[1])
-    for row in sorted(placed, key=lambda one: (one.placed_at, one.uuid), reverse=True):
-        if row.elevation_top_m is not None and area_from_plain(json.loads(row.limits)).shape.contains(spot):
-            return row.elevation_top_m
+    for one in sorted(placed, key=lambda one: (one.placed_at, one.uuid), reverse=True):
+        if one.elevation_top_m is None or one.alignment != alignment:
+            continue
+        if alignment:
+            along = one.station_from_m - TOUCHING_M <= station_m <= one.station_to_m + TOUCHING_M
+            there = along and one.offset_from_m - TOUCHING_M <= offset_m <= one.offset_to_m + TOUCHING_M
+        else:
+            there = inside(one.outline, (station_m, offset_m))
+        if there:
+            return one.elevation_top_m
     return None
 
 
-# ---- tests ---------------------------------------------------------------------------------------
-def _tests_of(opened: Open, on_lift: Sequence[PlacementRow], area: str, lift: int) -> tuple[Tested, ...]:
-    belongs = Placements(_placed(opened, row) for row in on_lift)
-    tests = (_tested(opened, row) for row in test_rows(opened, TestFilter(lift=lift), limit=None))
-    return tuple(test for test in tests if belongs.group_of(test) == (area, lift))
-
-
-def _placed(opened: Open, row: PlacementRow) -> Placed:
-    shape = area_from_plain(json.loads(row.limits)).shape
-    common: dict[str, Any] = {
-        "uuid": row.uuid, "area": row.area, "lift": row.lift, "placed_at": row.placed_at,
-        "day": row.placed_at.astimezone(opened.project.zone_info).date(),
-    }  # fmt: skip
-    if isinstance(shape, Polygon):
-        return Placed(**common, outline=tuple((float(easting), float(northing)) for easting, northing in shape.corners))
-    return Placed(
-        **common,
-        alignment=shape.alignment,
-        station_from_m=float(shape.station_from_m),
-        station_to_m=float(shape.station_to_m),
-        offset_from_m=float(shape.offset_from_m),
-        offset_to_m=float(shape.offset_to_m),
-    )
-
-
-def _tested(opened: Open, row: TestRow) -> Tested:
-    own = row.failure_uuid and not row.retest_of
-    return Tested(
-        uuid=row.uuid,
-        label=row.label,
-        performed_at=row.performed_at,
-        day=row.performed_at.astimezone(opened.project.zone_info).date(),
-        area=row.zone,
-        lift=row.lift,
-        method=row.method,
-        purpose=row.purpose,
-        result="pending" if row.result.startswith("pending") else row.result,
-        original=not row.retest_of and not row.check_of,
-        held=bool(row.open_holds),
-        voided=row.voided,
-        exempt=row.exempt,
-        failure_state=row.failure_state if own else "",
-        alignment=row.alignment,
-        station_m=_float(row.station_m),
-        offset_m=_float(row.offset_m),
-        easting_m=_float(row.easting_m),
-        northing_m=_float(row.northing_m),
-    )
-
-
-def _float(value: Decimal | None) -> float | None:
-    return None if value is None else float(value)
-
-
-def _named(opened: Open, lift: int) -> dict[str, str]:
-    """Test -> the location that it names, of the tests on a lift."""
-    versions = TestVersion.objects.filter(
-        test__project=opened.project, test__lift=lift, content__contains='"location":"'
-    ).order_by("version")
+# ---- locations -----------------------------------------------------------------------------------
+def _named(opened: Open, lift: int | None) -> dict[str, str]:
+    """Test -> the location that it names, of the tests on a lift or of all."""
+    versions = TestVersion.objects.filter(test__project=opened.project, content__contains='"location":"')
+    if lift is not None:
+        versions = versions.filter(test__lift=lift)
     named = {}
-    for client_uuid, content in versions.values_list("test__client_uuid", "content"):
-        location = json.loads(content).get("location")  # the newest version speaks
+    current = versions.filter(version=F("test__current_version"))
+    for client_uuid, content in current.values_list("test__client_uuid", "content"):
+        location = json.loads(content).get("location")
         if location:
             named[str(client_uuid)] = location
     return named
 
 
-# ---- locations -----------------------------------------------------------------------------------
 def _lines(
-    opened: Open, draw: LocationDraw, drawn: dict[str, Any], tests: Sequence[Tested]
+    drawn: dict[str, Any],
+    tests: Sequence[Tested],
+    instead: Mapping[str, Sequence[LocationSubstitution]],
+    named: Mapping[str, str],
 ) -> tuple[LocationLine, ...]:
-    instead: dict[str, list[LocationSubstitution]] = {}
-    for row in LocationSubstitution.objects.filter(draw=draw).order_by("attempt"):
-        instead.setdefault(str(row.location), []).append(row)
     now: list[tuple[dict[str, Any], dict[str, Any]]] = []  # (as drawn, as it stands)
     for one in drawn["locations"]:
         taken = instead.get(one["id"])
@@ -274,11 +297,11 @@ def _lines(
         tests,
         within_m=float(drawn["done_within_m"]),
         tested_cells={one["cell"]: [test.uuid for test in counting if _in_window(test, one)] for one, _ in now},
-        named=_named(opened, draw.lift),
+        named=named,
     )
     lines = []
     for one, place in now:
-        taken = instead.get(one["id"], [])
+        taken = instead.get(one["id"], ())
         lines.append(
             LocationLine(
                 uuid=one["id"],
@@ -312,3 +335,9 @@ def _in_window(test: Tested, one: dict[str, Any]) -> bool:
         and station_from <= place[0] < station_to
         and offset_from <= place[1] < offset_to
     )
+
+
+def last_content(opened: Open) -> dict[str, Any]:
+    """What the last draw of the project was asked with; empty where there is none."""
+    row = LocationDraw.objects.filter(project=opened.project).order_by("-id").first()
+    return {} if row is None else dict(json.loads(row.content))

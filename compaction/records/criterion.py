@@ -124,15 +124,15 @@ def _limits(
     """Minimum, maximum and the unit they are written in."""
     given = {name: values.optional_decimal(name) for name in ("minimum", "maximum", "equals")}
     kind = UNIT_KINDS.get(quantity, "percent")
+    if given["equals"] is not None and (quantity != "probe_depth" or given["minimum"] or given["maximum"]):
+        raise ReadingError(
+            f"{pointer}/equals", "not-for-this-quantity", "'equals' belongs to a probe depth, without other limits."
+        )
     for name, value in given.items():
         if value is not None and values.kind(name) != kind:
             raise ReadingError(
                 f"{pointer}/{name}", "unit-of-another-quantity", f"A limit of {QUANTITIES[quantity]} is a {kind}."
             )
-    if given["equals"] is not None and (quantity != "probe_depth" or given["minimum"] or given["maximum"]):
-        raise ReadingError(
-            f"{pointer}/equals", "not-for-this-quantity", "'equals' belongs to a probe depth, without other limits."
-        )
     minimum, maximum = (given["equals"], given["equals"]) if given["equals"] else (given["minimum"], given["maximum"])
     if minimum is None and maximum is None:
         raise ReadingError(pointer, "no-limit", "A criterion needs a minimum, a maximum or both.")

@@ -8,7 +8,7 @@ from compaction.calculations.errors import ReadingError, ReadingsError
 from compaction.calculations.methods import METHODS
 from compaction.calculations.quantities import UNITS, parse_count, parse_quantity
 from compaction.calculations.readings import Field, Values, read_fields
-from compaction.facts import BASES, WITHIN, Counter, FrequencyRule, Reduced
+from compaction.frequency_rules import BASES, WITHIN, Counter, FrequencyRule, Reduced
 from compaction.observation.choices import PURPOSES
 
 COUNTS: Final = ("tests", "references")
@@ -37,7 +37,8 @@ MOST: Final = 1000
 def read_rules(written: Any, pointer: str) -> tuple[FrequencyRule, ...]:
     """The rules of a specification. Raises `ReadingsError` with every problem."""
     rows = _listed(written, pointer, MOST_RULES)
-    rules, errors = [], []
+    rules: list[FrequencyRule] = []
+    errors: list[ReadingError] = []
     for number, row in enumerate(rows):
         try:
             rules.append(_rule(row, f"{pointer}/{number}"))

@@ -76,7 +76,9 @@ def read_draw(body: Mapping[str, Any]) -> DrawRecord:
     replaces = uuid_of(written, errors) if written else None
     reason = parts.get("reason", "").strip()
     if written and not values.text("reason_code"):
-        errors.append(ReadingError("/reason_code", "missing", "Say why it is drawn again; a draw is not repeated at will."))
+        errors.append(
+            ReadingError("/reason_code", "missing", "Say why it is drawn again; nobody draws until it suits.")
+        )
     if written and not reason:
         errors.append(ReadingError("/reason", "missing", "Say in words why it is drawn again."))
     if errors:

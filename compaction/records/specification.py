@@ -199,7 +199,11 @@ def _water_density(values: Values, default: Decimal) -> Decimal:
         return default if stated is None else stated
     if stated is not None:
         raise ReadingsError(
-            [ReadingError("/water_temperature", "stated-twice", "Give the density of water or its temperature, not both.")]
+            [
+                ReadingError(
+                    "/water_temperature", "stated-twice", "Give the density of water or its temperature, not both."
+                )
+            ]
         )
     try:
         return quantities.quantise(water_density.water_density_at_kgm3(temperature_degc=at))

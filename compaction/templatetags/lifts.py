@@ -7,6 +7,8 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from compaction.coverage.facts import Covered
+from compaction.queries.day import NextLocation
+from compaction.views.location_text import location_text
 
 register = template.Library()
 
@@ -21,3 +23,9 @@ def lift_url(context: Context, group: Covered) -> str:
 def lift_state(state: str) -> SafeString:
     """A state as sign and word: open, short, failed, released."""
     return format_html('<span class="lift-state {}">{}</span>', state, state)
+
+
+@register.filter
+def place_of(one: NextLocation) -> str:
+    """Station and offset of the next location of a lift, as on the plans."""
+    return location_text(one.under, one.line)

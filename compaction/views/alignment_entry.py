@@ -9,14 +9,14 @@ from typing import Any, Final
 
 from django.contrib import messages
 from django.core import signing
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_POST
 
 from compaction.actions import alignment_previews, geometry_previews, place
 from compaction.actions.alignment_previews import ANSWERS, AlignmentPreview
 from compaction.actions.refusals import Refused
-from compaction.forms.alignments import SURFACES, FileForm, QuestionsForm, SaveForm, TableForm
+from compaction.forms.alignments import SURFACES, FileForm, QuestionsForm, SaveForm, SectionForm, TableForm
 from compaction.queries import alignments as queries
 from compaction.queries.conversion import coordinate_unit
 from compaction.views import alignment_drawings
@@ -25,6 +25,8 @@ from projects.access import Open
 from projects.actions.place import RevisionConflict
 from projects.geometry.landxml.importing import Answers
 from projects.geometry.landxml.safe_xml import digest
+from projects.geometry.linear_units import linear_unit
+from projects.geometry.section_report import section_report
 from projects.views.opening import project_page, show
 
 SALT: Final = "alignment.entry.v1"
@@ -112,6 +114,38 @@ def _shown(request: HttpRequest, opened: Open, found: _Found, save: SaveForm | N
         save_form=save,
         drawings=drawings,
         surfaces=SURFACES,
+        section=None if preview.line is None else section_report(preview.line, queries.station_format(opened)),
+    )
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@project_page("set-up")
+def section(request: HttpRequest, opened: Open, now: datetime, alignment: str) -> HttpResponse:
+    """Typical section and original ground for the newest revision of an alignment, wherever it came from."""
+    lines = queries.alignment_lines(opened).get(alignment)
+    if not lines:
+        raise Http404("There is no such alignment in this project.")
+    newest = lines[-1]
+    form = SectionForm(request.POST) if request.method == "POST" else SectionForm()
+    if request.method == "POST" and form.is_valid():
+        entered = form.section()
+        replaced = {"section"} if "typical_section" in entered else set()
+        content = {name: value for name, value in newest.content.items() if name not in replaced} | entered
+        found = attempt(form, lambda: _Found(alignment_previews.preview_content(opened, content)))
+        if found is not None:
+            assert found.preview.content is not None
+            ready = signing.dumps({"content": found.preview.content}, salt=SALT, compress=True)
+            save = SaveForm(initial={"kept": ready, "code": alignment, "name": newest.name})
+            return _shown(request, opened, found, save)
+    return show(
+        request,
+        opened,
+        "compaction/alignment_section.html",
+        status=422 if request.method == "POST" else None,
+        code=alignment,
+        line=newest,
+        form=form,
+        unit=linear_unit(newest.content["unit"]).name,
     )
 
 

@@ -6,6 +6,7 @@ from datetime import datetime
 from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
+from compaction.actions import geometry_previews
 from compaction.queries import alignments as queries
 from compaction.queries.alignments import GeometryLine
 from compaction.views import alignment_drawings
@@ -13,6 +14,7 @@ from compaction.views.plots import svg_answer
 from projects.access import Open
 from projects.geometry.alignment import Alignment
 from projects.geometry.alignment_report import AlignmentReport
+from projects.geometry.section_report import section_report
 from projects.views.opening import project_page, show
 
 
@@ -69,6 +71,8 @@ def alignment(request: HttpRequest, opened: Open, now: datetime, alignment: str)
         newest=lines[-1],
         report=queries.told(opened, geometry),
         has_profile=geometry.profile is not None,
+        section=section_report(geometry, queries.station_format(opened)),
+        runs=geometry_previews.under_way(opened, "alignment", alignment, newest=lines[-1].digest),
     )
 
 

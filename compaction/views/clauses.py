@@ -1,11 +1,11 @@
 """A specification in sentences, as a clause reads."""
 
 from dataclasses import dataclass
-from decimal import Decimal
 
-from compaction.calculations.criteria import limits_text
 from compaction.facts import CriterionFacts, SpecificationFacts
-from compaction.views.display import length, percent, word
+from compaction.records import specification_diff
+from compaction.records.criterion_words import beside, wanted, where
+from compaction.views.display import criterion_words, length_unit, word
 from projects.models import Project
 
 
@@ -18,42 +18,30 @@ class Clause:
     where: str
     contractual: bool
     as_written: str
+    beside: str = ""
 
 
 def clauses(project: Project, facts: SpecificationFacts) -> list[Clause]:
     """The criteria in order."""
     return [
-        Clause(item.number, _sentence(project, item), _where(project, item), item.contractual, item.clause)
+        Clause(
+            item.number, _sentence(project, item), _where(project, item), item.contractual, item.clause, beside(item)
+        )
         for item in facts.criteria
     ]
 
 
 def _sentence(project: Project, item: CriterionFacts) -> str:
-    name = word(project, item.quantity.replace("_", " "))
-    if item.minimum is not None and item.maximum is None:
-        limit = f"at least {limits_text(item.minimum, None)} %"
-    elif item.quantity == "water_content_deviation" and item.minimum is not None and item.maximum is not None:
-        return f"{name}: from {_side(item.minimum)} to {_side(item.maximum)}"
-    else:
-        limit = f"{limits_text(item.minimum, item.maximum)} %"
-    return f"{name}: {limit}".replace("-", "\u2212")
-
-
-def _side(value: Decimal) -> str:
-    if value == 0:
-        return "optimum"
-    return f"{percent(abs(value))} % {'dry' if value < 0 else 'wet'} of optimum"
+    return f"{word(project, criterion_words(item.quantity))}: {wanted(item)}"
 
 
 def _where(project: Project, item: CriterionFacts) -> str:
-    where = f"in {item.zone}" if item.zone else "everywhere"
-    if item.depth_from_m is not None and item.depth_to_m is not None:
-        return f"{where}, from {length(project, item.depth_from_m)} to {length(project, item.depth_to_m)} below grade"
-    if item.depth_from_m is not None:
-        return f"{where}, deeper than {length(project, item.depth_from_m)} below grade"
-    if item.depth_to_m is not None:
-        return f"{where}, down to {length(project, item.depth_to_m)} below grade"
-    return where
+    return where(item, length_unit=length_unit(project), density_unit=project.units)
+
+
+def retest_words(project: Project, facts: SpecificationFacts) -> str:
+    """The rule of retests, or today's practice."""
+    return specification_diff.retest_words(facts.retest, length_unit(project))
 
 
 def rounding_words(facts: SpecificationFacts) -> list[str]:

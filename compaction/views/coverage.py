@@ -13,6 +13,7 @@ from compaction.coverage.facts import FAILED, OPEN, RELEASED, SHORT, Covered
 from compaction.queries import layers as map_rows
 from compaction.queries import lift_pages
 from compaction.views.csv_file import csv_response
+from compaction.views.display import word
 from compaction.views.matrix_markup import Head, legend, markup
 from projects.access import Open
 from projects.geometry.alignment import Alignment
@@ -21,8 +22,9 @@ from projects.views.opening import project_page, show
 
 #: widths of a column that can be chosen, in the unit of the alignment
 WIDTHS: Final = (10, 25, 50, 100, 200, 500, 1000, 2000, 5000)
-#: columns of the width that is chosen where none is asked for; a narrower one may have up to four times as many
-COLUMNS: Final = 30
+#: where no width is asked for, a full station, or what makes at most so many columns
+COLUMNS: Final = 60
+MOST_COLUMNS: Final = 240
 STATES: Final = (FAILED, SHORT, OPEN, RELEASED)
 
 
@@ -56,7 +58,7 @@ def page(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
         areas=sorted({one.area for one in held.groups}),
         alignments=[(code, name) for code, (name, _) in site.alignments.items()],
         rows=len(rows),
-        table=markup(rows, chosen.heads, over=chosen.over),
+        table=markup(rows, chosen.heads, over=chosen.over, lift_word=word(opened.project, "lift")),
         legend=legend(rows),
         groups=sorted(groups, key=lambda one: (-one.lift, one.area)),
         totals=totals(groups),
@@ -125,8 +127,9 @@ def _chosen(request: HttpRequest, held: lift_pages.Held, site: map_rows.SiteGeom
         return Chosen("", None, area, 0, (), matrix.Columns("", ()), [])
     metres = float(line.unit.metres)
     low, high = _extent(held, code, area, metres)
-    possible = tuple(width for width in WIDTHS if (high - low) / width <= 4 * COLUMNS) or WIDTHS[-1:]
-    usual = next((width for width in possible if (high - low) / width <= COLUMNS), possible[-1])
+    possible = tuple(width for width in WIDTHS if (high - low) / width <= MOST_COLUMNS) or WIDTHS[-1:]
+    station = 10**site.station_digits
+    usual = next((width for width in possible if width >= station and (high - low) / width <= COLUMNS), possible[-1])
     text = request.GET.get("width", "")
     width = int(text) if text.isascii() and text.isdigit() and len(text) < 5 and int(text) in possible else usual
     over = matrix.columns(alignment=code, from_m=low * metres, to_m=high * metres, width_m=width * metres)
@@ -139,7 +142,9 @@ def _extent(held: lift_pages.Held, alignment: str, area: str, metres: float) -> 
     ends: list[float] = []
     for (of, _), rows in held.placed.items():
         if not area or of == area:
-            ends += [end for one in rows if one.alignment == alignment for end in (one.station_from_m, one.station_to_m)]
+            ends += [
+                end for one in rows if one.alignment == alignment for end in (one.station_from_m, one.station_to_m)
+            ]
     for (of, _), tests in held.tested.items():
         if not area or of == area:
             ends += [one.station_m for one in tests if one.alignment == alignment and one.station_m is not None]

@@ -17,6 +17,7 @@ from compaction.calculations.methods import METHODS
 from compaction.forms.rulings import AmendForm
 from compaction.observation import ContentError
 from compaction.queries import set_up
+from compaction.queries.conversion import coordinate_unit
 from compaction.queries.rows import TestFilter, failure_rows, story, test_rows
 from compaction.views import entry_fields as fields
 from compaction.views import json_body, rapid_fields, spot_fields, water_fields
@@ -79,6 +80,9 @@ def _form(
     record["technician"] = _choice(record["technician"], sorted(under.roster))
     record["reference"] = _choice(record["reference"], sorted(under.references), empty="not named")
     record["position_alignment"] = _choice(record["position_alignment"], sorted(under.alignments))
+    grid_unit = coordinate_unit(opened, now=now).code
+    for name in ("position_easting", "position_northing"):  # two feet differ by metres at coordinates of this size
+        record[name] = record[name] if record[name].value else replace(record[name], unit=grid_unit)
     if not record["purpose"].value:
         record["purpose"] = replace(record["purpose"], value="acceptance")
     if not record["position_elevation_from"].value:

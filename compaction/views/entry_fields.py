@@ -44,10 +44,10 @@ ONLY_WITH: Final = {
     "/reference_basis": "/reference",
     "/reference_choice/basis": "/reference_choice/wet_density",
     "/reference_choice/family": "/reference_choice/wet_density",
-    "/position/alignment": "/position/station",
+    "/position/alignment": "/position/station /position/rtk/latitude /position/easting",
     "/position/elevation_from": "/position/elevation",
-    "/oversize/sieve": "/oversize/percent",
-    "/oversize/basis": "/oversize/percent",
+    "/oversize/sieve": "/oversize/percent /oversize/wet_mass",
+    "/oversize/basis": "/oversize/percent /oversize/wet_mass",
     "/notified/at": "/notified/person",
     "/notified/how": "/notified/person",
     "/readings/water_offset/in_display": "/readings/water_offset/value /readings/water_offset/factor",
@@ -59,8 +59,11 @@ ONLY_WITH: Final = {
 KEPT: Final = {
     "/method", "/purpose", "/reference", "/reference_basis", "/position/alignment", "/position/elevation_from", "/lift",
     "/lift_thickness", "/structure", "/readings/mode", "/readings/depth", "/readings/serial", "/readings/count_time",
-    "/readings/cone_and_plate_mass", "/readings/sand_bulk_density", "/readings/empty_apparatus_mass",
-    "/apparatus/gauge", "/apparatus/cone", "/apparatus/sand", "/apparatus/balance",
+    "/readings/cone_and_plate_mass", "/readings/cone_and_plate_volume", "/readings/cone_mass", "/readings/cone_volume",
+    "/readings/pouring_cylinder", "/readings/sand_bulk_density", "/readings/empty_apparatus_mass", "/readings/standard",
+    "/readings/cylinder_mass", "/readings/cylinder_volume",
+    "/apparatus/gauge", "/apparatus/cone", "/apparatus/sand", "/apparatus/cylinder", "/apparatus/balloon",
+    "/apparatus/balance", "/apparatus/oven", "/apparatus/carbide_tester", "/apparatus/mould",
 }  # fmt: skip
 #: how many entries of a list a form offers: a gauge turned by 90, 180 and 270 degrees
 ROWS_OF_GROUPS: Final = 3

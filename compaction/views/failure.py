@@ -13,6 +13,7 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
 from compaction.actions import failures as failure_actions
+from compaction.actions.failures import SUPERVISOR
 from compaction.forms.rulings import ClosingForm, ReworkForm
 from compaction.queries.rows import FailureStory, failure_story, placement_rows, story
 from compaction.register import TestRow
@@ -61,12 +62,13 @@ def _page(request: HttpRequest, opened: Open, now: datetime, uuid: uuids.UUID, *
         events=_events(opened, told),
         turn=turn,
         step=step,
+        may_close=opened.may("close-failure") or (opened.may("close-failure-by-rule") and turn.startswith(SUPERVISOR)),
         rework_form=refused.get("rework") or ReworkForm(initial={"performed_at": as_typed(opened.project, now)}),
         closing_form=refused.get("closing")
         or ClosingForm(
             initial={
                 "basis_digest": row.chain_digest,
-                "meaning": "closed" if turn == "engineer" else "accepted_as_is",
+                "meaning": "closed" if turn.endswith("engineer") else "accepted_as_is",
             }
         ),
     )
@@ -152,7 +154,7 @@ def rework(request: HttpRequest, opened: Open, now: datetime, uuid: uuids.UUID) 
 
 
 @require_POST
-@project_page("close-failure")
+@project_page("close-failure-by-rule")
 def close(request: HttpRequest, opened: Open, now: datetime, uuid: uuids.UUID) -> HttpResponse:
     """An engineer's closing, on the figures that the page showed."""
     form = ClosingForm(request.POST)

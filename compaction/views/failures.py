@@ -33,7 +33,7 @@ class LogLine:
 
     @property
     def can_be_closed(self) -> bool:
-        return self.turn == "engineer"
+        return self.turn.endswith("engineer")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -1,9 +1,6 @@
 """One lift of an area: its state and why, its counters, tests, placements, neighbours, release, "not tested"."""
 
-import uuid
-from collections.abc import Callable
 from datetime import datetime
-from typing import Any
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -15,7 +12,7 @@ from compaction.forms.lifts import NotTestedForm, ReleaseForm
 from compaction.queries import coverage
 from compaction.queries.rows import TestFilter, placement_rows, test_rows
 from compaction.views.acting import attempt
-from compaction.views.project_time import as_typed
+from compaction.views.project_time import MomentNotUnderstood, as_typed, with_offset
 from projects.access import Open
 from projects.views.opening import project_page, show
 
@@ -67,16 +64,17 @@ def _shown(
 def sign(request: HttpRequest, opened: Open, now: datetime, area: str, lift: int) -> HttpResponse:
     """Release the lift on the figures that were shown."""
     form = ReleaseForm(request.POST)
-
-    def act(given: dict[str, Any], key: uuid.UUID) -> Any:
-        body = {"meaning": "released", "basis_digest": given["basis_digest"], "reason": given["reason"]}
-        return coverage_actions.release(
-            opened=opened, area=area, lift=lift, client_uuid=key, body={k: v for k, v in body.items() if v}, now=now
+    if form.is_valid():
+        key = form.cleaned_data["client_uuid"]
+        signed = attempt(
+            form,
+            lambda: coverage_actions.release(
+                opened=opened, area=area, lift=lift, client_uuid=key, body=form.body(), now=now
+            ),
         )
-
-    if _done(form, act):
-        messages.success(request, "The lift is released. The signature falls by itself when these figures move.")
-        return redirect("lift", opened.project.code, area, lift)
+        if signed is not None:
+            messages.success(request, "The release is signed. It falls by itself when these figures move.")
+            return redirect("lift", opened.project.code, area, lift)
     return _shown(request, opened, now, area, lift, release=form)
 
 
@@ -85,17 +83,24 @@ def sign(request: HttpRequest, opened: Open, now: datetime, area: str, lift: int
 def note(request: HttpRequest, opened: Open, now: datetime, area: str, lift: int) -> HttpResponse:
     """Record why the lift is not tested."""
     form = NotTestedForm(request.POST)
-
-    def act(given: dict[str, Any], key: uuid.UUID) -> Any:
-        return coverage_actions.not_tested(
-            opened=opened, client_uuid=key, body=form.body(opened.project, area, lift), now=now
+    if form.is_valid():
+        key = form.cleaned_data["client_uuid"]
+        given = form.cleaned_data
+        try:
+            body = {
+                "area": area,
+                "lift": lift,
+                "reason_code": given["reason_code"],
+                "reason": given["reason"],
+                "noted_at": with_offset(opened.project, given["noted_at"]),
+            }
+        except MomentNotUnderstood as error:
+            form.add_error("noted_at", str(error))
+            return _shown(request, opened, now, area, lift, note=form)
+        noted = attempt(
+            form, lambda: coverage_actions.note_not_tested(opened=opened, client_uuid=key, body=body, now=now)
         )
-
-    if _done(form, act):
-        messages.success(request, "The reason is on record. It does not stand in for tests that are missing.")
-        return redirect("lift", opened.project.code, area, lift)
+        if noted is not None:
+            messages.success(request, "The reason is on record. It does not stand in for tests that are missing.")
+            return redirect("lift", opened.project.code, area, lift)
     return _shown(request, opened, now, area, lift, note=form)
-
-
-def _done(form: ReleaseForm | NotTestedForm, act: Callable[[dict[str, Any], uuid.UUID], Any]) -> bool:
-    return form.is_valid() and attempt(form, lambda: act(form.cleaned_data, form.cleaned_data["client_uuid"])) is not None

@@ -29,6 +29,7 @@ LEAFLET = ("js_lib_leaflet/leaflet.js", "js_lib_leaflet/leaflet.css")
 def page(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
     """The map with its choices; without a choice in the address it starts with the newest lift."""
     found = map_rows.lifts(opened)
+    site = map_rows.geometry(opened, now=now)
     lift = _lift(request, found)
     hidden = set(request.GET.get("hide", "").split(","))
     return show(
@@ -37,7 +38,8 @@ def page(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
         "compaction/map.html",
         lifts=found,
         lift=lift,
-        alignments=map_rows.geometry(opened, now=now).alignments,
+        alignments=site.alignments,
+        area_kinds={area.kind for area in site.areas},
         marks=[{"key": mark, "words": words, "shown": mark not in hidden} for mark, words in MARK_WORDS.items()],
         date_from=_day(request, "from"),
         date_to=_day(request, "to"),

@@ -1,4 +1,4 @@
-"""The squares of the matrix as markup. Thousands of them: put together here, where a template would be ten times slower.
+"""The squares of the matrix as markup. There are thousands: a template would be ten times slower.
 
 Only numbers and words of closed lists go in unescaped; area names are escaped.
 """
@@ -39,16 +39,18 @@ def legend(rows: Iterable[Row]) -> list[dict[str, object]]:
     ]
 
 
-def markup(rows: Sequence[Row], heads: Sequence[Head], *, over: Columns) -> SafeString:
+def markup(rows: Sequence[Row], heads: Sequence[Head], *, over: Columns, lift_word: str) -> SafeString:
     """Head and body of the table; addresses are relative to the page."""
     places = [
-        urlencode({"at": f"{over.alignment},{start:.1f},{end:.1f}"})
+        urlencode({"at": f"{over.alignment},{start:.1f},{end:.1f}"}, safe=",")
         for start, end in zip(over.edges, over.edges[1:], strict=False)
     ]
     columns = "".join(f'<th scope="col"><span>{escape(head.text)}</span></th>' for head in heads)
     body = "".join(_row(row, places) for row in rows)
+    # Every piece was escaped above, or comes from a closed list.
     return mark_safe(
-        f'<thead><tr><th scope="col" class="lift">Lift, area</th>{columns}</tr></thead><tbody>{body}</tbody>'
+        f'<thead><tr><th scope="col" class="lift">{escape(lift_word.capitalize())}, area</th>{columns}</tr></thead>'
+        f"<tbody>{body}</tbody>"
     )
 
 
@@ -60,7 +62,8 @@ def _row(row: Row, places: Sequence[str]) -> str:
         f'<th scope="row" class="lift"><a href="{address}"><b>{group.lift}</b> {escape(group.area)}</a>'
         f'<span class="s {group.state}">{group.state} {group.passing}/{required}</span></th>'
     )
-    return f"<tr>{said}{''.join(_square(square, group.lift, places[number]) for number, square in enumerate(row.squares))}</tr>"
+    squares = "".join(_square(square, group.lift, places[number]) for number, square in enumerate(row.squares))
+    return f"<tr>{said}{squares}</tr>"
 
 
 def _square(square: Square, lift: int, place: str) -> str:
@@ -69,4 +72,6 @@ def _square(square: Square, lift: int, place: str) -> str:
     words = matrix.WORDS[square.state]
     counts = f"{square.failing} of {square.made} fail" if square.failing else ""
     hidden = f"<i> {words}{', ' + counts if counts else ''}</i>"
-    return f'<td class="{CLASSES[square.state]}"><a href="map?lift={lift}&amp;{place}">{square.figures}{hidden}</a></td>'
+    return (
+        f'<td class="{CLASSES[square.state]}"><a href="map?lift={lift}&amp;{place}">{square.figures}{hidden}</a></td>'
+    )

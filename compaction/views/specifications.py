@@ -10,17 +10,15 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from compaction.actions import previews
 from compaction.actions import specifications as specification_actions
+from compaction.forms.criteria import CriterionFormSet, criteria_from
 from compaction.forms.rulings import ApproveForm
-from compaction.forms.specifications import (
-    CriterionFormSet,
-    SpecificationForm,
-    StepFormSet,
-    criteria_from,
-    steps_from,
-)
-from compaction.queries.set_up_lists import specification_list
+from compaction.forms.specifications import SpecificationForm, StepFormSet, steps_from
+from compaction.queries.set_up_lists import RevisionLine, specification_list
+from compaction.records.specification_diff import differences
+from compaction.records.specification_drafts import DRAFTS
 from compaction.views.acting import attempt
-from compaction.views.clauses import clauses, rounding_words
+from compaction.views.clauses import clauses, retest_words, rounding_words
+from compaction.views.display import length_unit
 from compaction.views.references import find, governing
 from projects.access import Open
 from projects.views.opening import project_page, show
@@ -43,7 +41,17 @@ def specifications(request: HttpRequest, opened: Open, now: datetime) -> HttpRes
 def specification(request: HttpRequest, opened: Open, now: datetime, specification: str) -> HttpResponse:
     """One specification, revision by revision, readable as the clauses read."""
     lines = find(specification_list(opened), specification)
-    read = [(line, clauses(opened.project, line.facts), rounding_words(line.facts)) for line in reversed(lines)]
+    project = opened.project
+    read = [
+        (
+            line,
+            clauses(project, line.facts),
+            rounding_words(line.facts),
+            retest_words(project, line.facts),
+            _differences(opened, lines, line),
+        )
+        for line in reversed(lines)
+    ]
     return show(
         request,
         opened,
@@ -55,13 +63,24 @@ def specification(request: HttpRequest, opened: Open, now: datetime, specificati
     )
 
 
+def _differences(opened: Open, lines: list[RevisionLine], line: RevisionLine) -> tuple[RevisionLine, Any] | None:
+    """The revision that this one is compared with (the approved one before it, else the one before), and how."""
+    earlier = [one for one in lines if one.rev < line.rev]
+    if not earlier:
+        return None
+    against = governing(earlier) or earlier[-1]
+    units = {"length_unit": length_unit(opened.project), "density_unit": opened.project.units}
+    return against, differences(against.facts, line.facts, **units)
+
+
 @require_http_methods(["GET", "HEAD", "POST"])
 @project_page("enter-specification")
 def enter(request: HttpRequest, opened: Open, now: datetime, specification: str = "") -> HttpResponse:
     """A new specification, or the next revision of one."""
     known = specification_list(opened)
     lines = find(known, specification) if specification else []
-    initial = dict(lines[-1].content) if lines else {}
+    draft = DRAFTS.get(request.GET.get("draft", "")) if not lines else None
+    initial = dict(lines[-1].content) if lines else dict(draft.body) if draft else {}
     initial.pop("reason", None)
     posted, project = request.POST or None, opened.project
     form = SpecificationForm(
@@ -75,6 +94,7 @@ def enter(request: HttpRequest, opened: Open, now: datetime, specification: str 
         code = specification or form.cleaned_data["code"]
         rev = len(known.get(code, [])) + 1
         body = form.body(criteria_from(criteria), steps_from(steps))
+        body |= {name: value for name, value in initial.items() if name == "frequency" and name not in body}
         issued = attempt(
             form, lambda: specification_actions.issue(opened=opened, code=code, rev=rev, body=body, now=now)
         )
@@ -91,6 +111,8 @@ def enter(request: HttpRequest, opened: Open, now: datetime, specification: str 
         steps=steps,
         code=specification,
         next_rev=len(lines) + 1,
+        drafts=[] if lines else list(DRAFTS.values()),
+        draft=draft,
     )
 
 
@@ -126,7 +148,8 @@ def approve(request: HttpRequest, opened: Open, now: datetime, specification: st
 def _approval(
     request: HttpRequest, opened: Open, now: datetime, code: str, rev: int, form: ApproveForm
 ) -> HttpResponse:
-    line = next((line for line in find(specification_list(opened), code) if line.rev == rev), None)
+    lines = find(specification_list(opened), code)
+    line = next((line for line in lines if line.rev == rev), None)
     if line is None:
         raise Http404("There is no such revision.")
     return show(
@@ -136,6 +159,7 @@ def _approval(
         status=422 if form.errors else None,
         kind="specification",
         line=line,
+        compared=_differences(opened, lines, line),
         preview=None if line.approval else previews.preview_specification(opened, code, rev, now=now),
         form=form,
     )

@@ -7,6 +7,7 @@ from compaction.views import (
     failure,
     failures,
     geometry_preview,
+    governing,
     other_references,
     placements,
     reference_entry,
@@ -19,10 +20,11 @@ from compaction.views import (
     today,
     uncertainty,
 )
-from compaction.views.instrument_urls import urlpatterns as instrument_patterns
-from compaction.views.gauge_urls import urlpatterns as gauge_patterns
 from compaction.views.alignment_urls import urlpatterns as alignment_patterns
+from compaction.views.gauge_urls import urlpatterns as gauge_patterns
+from compaction.views.instrument_urls import urlpatterns as instrument_patterns
 from compaction.views.lift_urls import urlpatterns as lift_patterns
+from compaction.views.location_urls import urlpatterns as location_patterns
 from compaction.views.lot_urls import urlpatterns as lot_patterns
 from compaction.views.map_urls import urlpatterns as map_patterns
 
@@ -32,10 +34,12 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *map_patterns,
     *lift_patterns,
     *lot_patterns,
+    *location_patterns,
     *alignment_patterns,
     *gauge_patterns,
     *instrument_patterns,
     path(P, today.today, name="today"),
+    path(P + "day-sheet", today.sheet, name="day-sheet"),
     path(P + "tests", tests.tests, name="tests"),
     path(P + "tests.csv", tests.tests_csv, name="tests-csv"),
     path(P + "tests/new", entry.new, name="test-entry"),
@@ -70,6 +74,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(P + "references/<str:reference>/<int:rev>/approval", references.preview, name="reference-preview"),
     path(P + "references/<str:reference>/<int:rev>/approve", references.approve, name="reference-approve"),
     path(P + "specifications", specifications.specifications, name="specifications"),
+    path(P + "specifications-governing", governing.page, name="specification-governing"),
     path(P + "specifications-new", specifications.enter, name="specification-new"),
     path(P + "specifications/<str:specification>", specifications.specification, name="specification"),
     path(P + "specifications/<str:specification>/revise", specifications.enter, name="specification-revise"),

@@ -190,9 +190,15 @@ def _equations(alignment: Alignment, station_format: StationFormat) -> tuple[Equ
         if after.kilometre is None:
             texts = station_format.text(back), station_format.text(ahead)
         else:
-            own = before.kilometre
+            [ends] = [
+                label
+                for label in alignment.stationing.internal_to_display(after.internal_from)
+                if label.zone == before.number
+            ]
             texts = (
-                station_format.text(back) if own is None else station_format.kilometre_text(kilometre=own, metres=back),
+                station_format.text(back)
+                if ends.kilometre is None
+                else station_format.kilometre_text(kilometre=ends.kilometre, metres=ends.station),
                 station_format.kilometre_text(kilometre=after.kilometre, metres=ahead),
             )
         rows.append(EquationRow(number, _four(after.internal_from), *texts, kind, sentence))

@@ -56,7 +56,15 @@ def in_fill(
             for left in (True, False)
         ]
         base_m = ground_m if bottom_m is None else bottom_m
-        lift = expected_lift(section, elevation_m=elevation_m, top_m=subgrade_m, base_m=base_m)
+        # under the side slope lifts are still counted from the subgrade, where the slope begins
+        width_m = section.across(station_m=station_m, left=offset_m < 0).width_m
+        top_m = section.surface_m(
+            "subgrade",
+            grade_line_m=grade_line_m,
+            station_m=station_m,
+            offset_m=max(-width_m, min(offset_m, width_m)),
+        )
+        lift = expected_lift(section, elevation_m=elevation_m, top_m=top_m, base_m=base_m)
     return InFill(_kept(finished_m), _kept(subgrade_m), _kept(ground_m), toes[0], toes[1], lift)
 
 

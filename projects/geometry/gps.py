@@ -16,6 +16,7 @@ from projects.geometry.plan_position import PlanPosition
 from projects.geometry.projection import project
 from projects.geometry.stated import GpsFix, PlainFinding, finding, metres
 from projects.geometry.station_format import StationFormat
+from projects.geometry.stationing import KILOMETRE
 
 NOTE_ABOVE = 9.21  # chi-square, 2 degrees of freedom, 99 %
 FLAG_ABOVE = 13.8  # 99.9 %
@@ -123,7 +124,12 @@ def _pattern(
     for code, other in alignments.items():
         if code == place.alignment or not printed:
             continue
-        for spot in other.stationing.display_to_internal(printed[0].station):
+        own = printed[0]
+        for spot in other.stationing.display_to_internal(
+            own.station if own.kilometre is None else own.kilometre * KILOMETRE + own.station,
+            kilometre=own.kilometre,
+            metres=None if own.kilometre is None else own.station,
+        ):
             try:
                 there = other.point(station_m=float(other.unit.to_metres(spot.internal)), offset_m=offset)
             except BeyondAlignment:

@@ -15,6 +15,7 @@ from projects.geometry.station_format import StationFormat
 
 # An equation whose printed back station misses the computed one by more than this does not belong here.
 BACK_TOLERANCE = Decimal("0.02")
+KILOMETRE = Decimal(1000)
 _KEYS = frozenset({"internal", "back", "ahead", "direction", "kilometre"})
 
 
@@ -134,6 +135,22 @@ class Stationing:
         an equation). In kilometre systems `kilometre` and `metres` are what stands before and behind the
         plus. `tolerance` lets a station rounded for print still count as the end of the line.
         """
+        places = self._places(station, zone=zone, kilometre=kilometre, metres=metres, ends=tolerance, joints=Decimal(0))
+        # What print rounds up behind the last station of a zone is still that station.
+        return places or self._places(
+            station, zone=zone, kilometre=kilometre, metres=metres, ends=tolerance, joints=tolerance
+        )
+
+    def _places(
+        self,
+        station: Decimal,
+        *,
+        zone: str,
+        kilometre: int | None,
+        metres: Decimal | None,
+        ends: Decimal,
+        joints: Decimal,
+    ) -> list[Place]:
         places: list[Place] = []
         last = self.zones[-1].number
         for candidate in self.zones:
@@ -146,10 +163,16 @@ class Stationing:
                 if candidate.kilometre != kilometre or metres is None:
                     continue
                 label = metres
+            elif kilometre is not None and not self._before_posts(candidate, kilometre, metres):
+                continue
             internal = candidate.internal(label)
-            first_slack = tolerance if candidate.number == 1 else Decimal(0)
-            last_slack = tolerance if candidate.number == last else Decimal(0)
+            first_slack = ends if candidate.number == 1 else joints
+            last_slack = ends if candidate.number == last else joints
             inside = candidate.internal_from - first_slack <= internal <= candidate.internal_to + last_slack
+            if candidate.number > 1:
+                internal = max(internal, candidate.internal_from)
+            if candidate.number < last:
+                internal = min(internal, candidate.internal_to)
             if inside and all(place.internal != internal for place in places):
                 places.append(Place(internal, candidate.number))
         return places
@@ -157,10 +180,28 @@ class Stationing:
     def internal_to_display(self, internal: Decimal) -> list[Label]:
         """The printed station at a place; two of them exactly at an equation, none outside the alignment."""
         return [
-            Label(zone.label(internal), zone.number, zone.kilometre)
-            for zone in self.zones
-            if zone.internal_from <= internal <= zone.internal_to
+            self._label(zone, internal) for zone in self.zones if zone.internal_from <= internal <= zone.internal_to
         ]
+
+    def _next_kilometre(self, zone: Zone) -> int | None:
+        """The kilometre that starts behind a zone without a kilometre of its own."""
+        following = self.zones[zone.number] if zone.kilometre is None and zone.number < len(self.zones) else None
+        return None if following is None else following.kilometre
+
+    def _before_posts(self, zone: Zone, kilometre: int, metres: Decimal | None) -> bool:
+        """Whether a kilometre and its metres can stand in a zone without posts: only its last kilometre is long."""
+        following = self._next_kilometre(zone)
+        if following is None or metres is None:
+            return True
+        return kilometre < following and (kilometre == following - 1 or metres < KILOMETRE)
+
+    def _label(self, zone: Zone, internal: Decimal) -> Label:
+        station, following = zone.label(internal), self._next_kilometre(zone)
+        if following is not None and zone.sign > 0:
+            metres = station - (following - 1) * KILOMETRE
+            if metres >= 0:  # 27+1000.2 before kilometre 28 is not 28+000.2
+                return Label(metres, zone.number, following - 1)
+        return Label(station, zone.number, zone.kilometre)
 
     def beyond(self, station: Decimal) -> Decimal | None:
         """How far a printed station lies before the start (negative) or behind the end (positive), else None."""
@@ -175,7 +216,7 @@ class Stationing:
         labels = self.internal_to_display(internal)
         if not labels:
             nearest = self.zones[0] if internal < self.start else self.zones[-1]
-            labels = [Label(nearest.label(internal), nearest.number, nearest.kilometre)]
+            labels = [self._label(nearest, internal)]
         label = labels[-1]
         if label.kilometre is not None:
             return station_format.kilometre_text(kilometre=label.kilometre, metres=label.station)

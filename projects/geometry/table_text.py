@@ -3,12 +3,16 @@
 442160 48770 R 1200 in 200 out 150      easting, northing, radius, spirals before and behind
 443140 48620 D 4.5 arc                  degree of curve with its definition
 12+00 = 15+00                           back = ahead, `decreasing` behind it where numbering turns
+27+1001.8 = km 28                       the end of a kilometre that is not 1000 m long
 2400 487.80 L 400                       station, elevation, curve length (or L1, L2, or R)
 """
 
 import re
 from collections.abc import Iterator
+from decimal import Decimal
 from typing import Any
+
+from projects.geometry.plain_content import plain_decimal
 
 _NUMBER = re.compile(r"-?(?:[0-9]+\.?[0-9]*|\.[0-9]+)", re.ASCII)
 _PI_WORDS = {"R": "radius", "D": "degree_deg", "IN": "spiral_in_length", "OUT": "spiral_out_length"}
@@ -20,7 +24,8 @@ class TableTextError(ValueError):
     """A line of a table cannot be read; the sentence names the line."""
 
 
-def _lines(text: str) -> Iterator[tuple[int, str]]:
+def lines_of(text: str) -> Iterator[tuple[int, str]]:
+    """The lines that hold something, with their numbers. Raises `TableTextError` for too many."""
     lines = text.splitlines()
     if len(lines) > MOST_LINES:
         raise TableTextError(f"A table has at most {MOST_LINES} lines; this one has {len(lines)}.")
@@ -29,7 +34,8 @@ def _lines(text: str) -> Iterator[tuple[int, str]]:
             yield number, line.strip()
 
 
-def _number(text: str, number: int, line: str) -> str:
+def number_of(text: str, number: int, line: str) -> str:
+    """A plain number without idle zeros in front; `number` and `line` say where it stands. Raises `TableTextError`."""
     bare = text.replace("\u2212", "-")
     if _NUMBER.fullmatch(bare) is None or len(bare) > 20:
         comma = " Write decimals with a point, and nothing between thousands." if "," in bare else ""
@@ -50,7 +56,7 @@ def station_number(text: str) -> str:
     bare = match[1] + match[2] if match else text.strip()
     if _NUMBER.fullmatch(bare) is None:
         raise TableTextError(f"“{text[:30]}” is not a station. Write it as 1000 or 10+00.")
-    return _number(bare, 1, text)
+    return number_of(bare, 1, text)
 
 
 def _attached(word: str) -> tuple[str, str] | None:
@@ -78,18 +84,18 @@ def _words(parts: list[str], known: dict[str, str], number: int, line: str) -> d
             )
         if name in row:
             raise TableTextError(f"Line {number}, “{line[:60]}”: {word.upper()} stands there twice.")
-        row[name] = _number(waiting.pop(0), number, line)
+        row[name] = number_of(waiting.pop(0), number, line)
     return row
 
 
 def pi_rows(text: str) -> list[dict[str, Any]]:
     """Rows of a PI table for `PiTable.from_plain`. Raises `TableTextError`."""
     rows: list[dict[str, Any]] = []
-    for number, line in _lines(text):
+    for number, line in lines_of(text):
         parts = re.split(r"[\s;]+|,\s+", line)
         if len(parts) < 2:
             raise TableTextError(f"Line {number}, “{line[:60]}”: easting and northing are needed.")
-        row: dict[str, Any] = {"point": [_number(part, number, line) for part in parts[:2]]}
+        row: dict[str, Any] = {"point": [number_of(part, number, line) for part in parts[:2]]}
         rest = [part for part in parts[2:] if part]
         definitions = [part.casefold() for part in rest if part.casefold() in ("arc", "chord")]
         rest = [part for part in rest if part.casefold() not in ("arc", "chord")]
@@ -105,10 +111,20 @@ def pi_rows(text: str) -> list[dict[str, Any]]:
     return rows
 
 
+_KILOMETRE = re.compile(
+    r"(?:K|KM)?\s*(?P<whole>[0-9]{1,4})\+(?P<metres>[0-9]{3,4}(?:\.[0-9]{1,6})?)\s*=\s*KM\s*(?P<next>[0-9]{1,4})(?:\+0+)?",
+    re.IGNORECASE | re.ASCII,
+)
+
+
 def equation_rows(text: str) -> list[dict[str, Any]]:
-    """Station equations, `back = ahead`, in order. Raises `TableTextError`."""
-    rows = []
-    for number, line in _lines(text):
+    """Equations, `back = ahead`, and kilometre posts, `27+1001.8 = km 28`, in order. Raises `TableTextError`."""
+    rows: list[dict[str, Any]] = []
+    for number, line in lines_of(text):
+        post = _KILOMETRE.fullmatch(line)
+        if post is not None:
+            rows.append(_post(post, number, line, numbered=bool(rows and "kilometre" in rows[-1])))
+            continue
         match = re.fullmatch(
             r"(?P<back>[-0-9+.]+)\s*(?:BK)?\s*=\s*(?P<ahead>[-0-9+.]+)\s*(?:AHD?)?\s*(?P<way>decreasing|increasing)?",
             line,
@@ -121,13 +137,23 @@ def equation_rows(text: str) -> list[dict[str, Any]]:
     return rows
 
 
+def _post(post: re.Match[str], number: int, line: str, *, numbered: bool) -> dict[str, Any]:
+    """Where a kilometre ends and the next begins; behind a post the back station is the distance from it."""
+    whole, following = int(post["whole"]), int(post["next"])
+    if following != whole + 1:
+        raise TableTextError(f"Line {number}, “{line[:60]}”: behind kilometre {whole} comes {whole + 1}.")
+    metres = Decimal(post["metres"])
+    back = metres if numbered else whole * 1000 + metres
+    return {"back": plain_decimal(back), "ahead": "0", "direction": "increasing", "kilometre": following}
+
+
 def profile_rows(text: str) -> list[dict[str, Any]]:
     """Profile points. Raises `TableTextError`."""
     rows = []
-    for number, line in _lines(text):
+    for number, line in lines_of(text):
         parts = [part for part in re.split(r"[\s;]+|,\s+", line) if part]
         if len(parts) < 2:
             raise TableTextError(f"Line {number}, “{line[:60]}”: station and elevation are needed.")
-        row = {"station": station_number(parts[0]), "elevation": _number(parts[1], number, line)}
+        row = {"station": station_number(parts[0]), "elevation": number_of(parts[1], number, line)}
         rows.append(row | _words(parts[2:], _PVI_WORDS, number, line))
     return rows

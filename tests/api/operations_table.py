@@ -4,6 +4,7 @@ import uuid
 from dataclasses import dataclass
 from typing import Any
 
+from api import coverage_components, specification_components
 from api.examples import EXAMPLES
 
 ID = "3f0c0a52-6a3e-4d5b-9a55-1f6f4f8f7a10"
@@ -25,6 +26,10 @@ class Call:
 
 def example(name: str) -> Any:
     return next(iter(EXAMPLES[name].values()))
+
+
+def cover(name: str) -> Any:
+    return next(iter(coverage_components.EXAMPLES[name].values()))
 
 
 CALLS = [
@@ -59,6 +64,14 @@ CALLS = [
     Call("GET", "references/P-1/revisions/1/preview-of-approval", "read", whole_project=True),
     Call("GET", "specifications", "read"),
     Call("GET", "specifications/S-1/revisions/1", "read"),
+    Call("GET", "specifications/S-1/revisions/1/differences/1", "read"),
+    Call(
+        "POST",
+        "specifications:governing",
+        "read",
+        next(iter(specification_components.EXAMPLES["GoverningQuestion"].values())),
+    ),
+    Call("GET", "specification-drafts", "read"),
     Call("PUT", "specifications/S-9/revisions/1", "enter-specification", example("Specification")),
     Call("PUT", "specifications/S-1/revisions/1/approvals/{new}", "approve", example("Reason")),
     Call("GET", "specifications/S-1/revisions/1/preview-of-approval", "read", whole_project=True),
@@ -85,7 +98,25 @@ CALLS = [
     Call("GET", "failures", "read", whole_project=True),
     Call("GET", "failures/{id}", "read", whole_project=True),
     Call("PUT", "failures/{id}/reworks/{new}", "report-rework", example("Rework")),
-    Call("PUT", "failures/{id}/closures/{new}", "close-failure", example("Closure")),
+    Call("PUT", "failures/{id}/closures/{new}", "close-failure-by-rule", example("Closure")),
+    Call("GET", "lifts", "read", whole_project=True),
+    Call("POST", "lifts:preview", "read", cover("FrequencyQuestion"), whole_project=True),
+    Call("GET", "lifts/core/4", "read", whole_project=True),
+    Call("PUT", "lifts/core/9/releases/{new}", "release-lift", cover("LiftRelease")),
+    Call("PUT", "not-tested/{new}", "note-not-tested", cover("NotTestedBody")),
+    Call("GET", "coverage", "read", whole_project=True),
+    Call("GET", "locations?area=core&lift=4", "read", whole_project=True),
+    Call("GET", "locations.geojson?area=core&lift=4", "read", whole_project=True),
+    Call("GET", "locations.gpx?area=core&lift=4", "read", whole_project=True),
+    Call("GET", "locations.kml?area=core&lift=4", "read", whole_project=True),
+    Call("GET", "draws/{id}", "read", whole_project=True),
+    Call("PUT", "draws/{new}", "draw-locations", example("LocationDrawBody")),
+    Call(
+        "PUT",
+        "draws/{id}/locations/{id}/substitutions/{new}",
+        "draw-locations",
+        example("LocationSubstitution"),
+    ),
     Call("GET", "lots", "read", whole_project=True),
     Call("POST", "lots:preview", "read", example("Lot"), whole_project=True),
     Call("GET", "lots/L-1", "read", whole_project=True),

@@ -62,7 +62,9 @@ def test_the_table_of_calls_has_every_route() -> None:
             r"\1/*/\2/*",
             tail,
         )
+        tail = tail.replace("/differences/1", "/differences/*")
         tail = re.sub(r"^lots/[^/]+", "lots/*", tail)
+        tail = re.sub(r"^lifts/[^/]+/[^/]+", "lifts/*/*", tail)
         tabled.add((call.method, tail))
     assert tabled == declared
 

@@ -15,6 +15,7 @@ PURE = [
     "compaction/evaluation",
     "compaction/examples",
     "compaction/facts.py",
+    "compaction/frequency_rules.py",
     "compaction/observation",
     "compaction/records",
     "compaction/register.py",

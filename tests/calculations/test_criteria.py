@@ -4,7 +4,8 @@ from decimal import Decimal
 
 import pytest
 
-from compaction.calculations.criteria import Judgement, combine, judge, select, summarise
+from compaction.calculations.criteria import Judgement, combine, judge, summarise
+from compaction.calculations.criteria_selection import select
 from compaction.calculations.rounding import rule
 from compaction.facts import CriterionFacts, RoundingStep
 

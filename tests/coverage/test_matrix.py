@@ -90,7 +90,11 @@ def test_rows_are_highest_first_and_only_those_of_the_alignment() -> None:
     over = matrix.columns(alignment="main", from_m=100.0, to_m=200.0, width_m=50.0)
     groups = [a_group(lift, 1, []) for lift in (2, 9, 4)]
     other = a_placement(9, 100.0, 200.0, alignment="ramp")
-    placed = {("core", 2): [a_placement(2, 100.0, 200.0)], ("core", 4): [a_placement(4, 100.0, 200.0)], ("core", 9): [other]}
+    placed = {
+        ("core", 2): [a_placement(2, 100.0, 200.0)],
+        ("core", 4): [a_placement(4, 100.0, 200.0)],
+        ("core", 9): [other],
+    }
     assert [row.group.lift for row in matrix.build(groups, placed=placed, tested={}, over=over)] == [4, 2]
 
 

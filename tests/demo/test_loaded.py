@@ -9,7 +9,7 @@ from compaction.demo import gauge_checks
 from compaction.demo.events import FieldTest
 from compaction.evaluation import gauge_comparison
 from compaction.models import Decision, Failure, PlacementVersion, Rework, Test, TestOutcome, TestVersion
-from compaction.queries import gauge_comparisons
+from compaction.queries import coverage, gauge_comparisons
 from compaction.queries.gauge_corrections import correction_lines
 from compaction.queries.rows import placement_rows, story
 from compaction.register import FAIL
@@ -315,3 +315,18 @@ def test_the_adopted_correction_reaches_back_to_that_morning_and_no_further(load
     assert min(days) == loaded.scenario.days[gauge_checks.effective_day()] == line.facts.effective_from
     again = TestOutcome.objects.filter(cause=f"correction of gauge {gauge_checks.GAUGE} adopted")
     assert 2 <= again.count() <= 6
+
+
+def test_lifts_are_released_short_failed_and_placed_over_unreleased_ones(loaded: Loaded) -> None:
+    rows = {(one.area, one.lift): one for one in coverage.lift_rows(loaded.opened)}
+    short = rows["Abutment tie-in", 1]
+    assert (short.state, short.required, short.made) == ("short", 7, 6)
+    assert rows["Abutment tie-in", 2].over_unreleased
+    failed = rows["Middle reach", 8]
+    assert (failed.state, failed.buried) == ("failed", 1)
+    assert rows["Middle reach", 9].over_unreleased
+    signed = rows["North reach", 7]
+    assert (signed.state, signed.signed_by) == ("released", "k.averel")
+    assert "scrapers" in signed.not_tested
+    assert sum(one.state == "released" for one in rows.values()) > 30
+    assert {one.scope: one.short for one in coverage.checks(loaded.opened) if one.rule.startswith("Laboratory")}

@@ -266,7 +266,7 @@ def test_a_specification_reads_back_as_its_clauses(filled: Filled, sign_in: Sign
     answer = manager.post(f"{filled.root}specifications-new", sent)
     assert answer.status_code == 302
     page = manager.get(f"{filled.root}specifications/S-2").content.decode()
-    for words in ("Percent compaction: at least 90 %", "in core", "rounded to 1 %; a tie goes up", "Ninety percent."):
+    for words in ("Percent compaction: at least 90 %", "In core", "rounded to 1 %; a tie goes up", "Ninety percent."):
         assert words in page
     none = manager.post(f"{filled.root}specifications-new", {**sent, "code": "S-3", "criterion-0-quantity": ""})
     assert none.status_code == 422

@@ -6,6 +6,14 @@
   const PAD = 0.25; // of the view, drawn beyond each edge so that dragging shows no blank border
   const ORDER = ["voided", "no_result", "pass", "provisional", "passed_on_retest", "accepted", "on_hold", "fail", "buried_failure"];
   const INK = "#1d2730";
+  /* Kinds of areas by word, dash and width first, by colour second; the legend in map.html draws the same. */
+  const AREAS = {
+    zone: { word: "zone", dash: [12, 5], width: 1.5, line: "#3a5a78", text: "#2b4a66" },
+    exempt: { word: "exempt:", dash: [2, 4], width: 2, line: "#595959", text: "#404040" },
+    overbuild: { word: "overbuild", dash: [10, 3, 2, 3], width: 1.5, line: "#7a4a00", text: "#6b4100" },
+    surcharge: { word: "surcharge", dash: [10, 3, 2, 3, 2, 3], width: 1.5, line: "#7a4a00", text: "#6b4100" },
+    keyway: { word: "keyway", dash: [4, 3], width: 2.5, line: "#5b3b73", text: "#4d2f65" },
+  };
 
   /* Positions as Leaflet's world pixels at zoom 0; any other zoom is these times 2^zoom. */
   function world(map, place) {
@@ -157,16 +165,17 @@
       }
       for (const { ring, properties } of this.ground.areas) {
         const exempt = properties.kind === "exempt";
+        const look = AREAS[properties.kind] || AREAS.zone;
         this.path(ctx, ring, true);
         if (exempt) this.hatch(ctx);
         this.path(ctx, ring, true);
-        ctx.setLineDash(exempt ? [2, 4] : [12, 5]);
-        ctx.lineWidth = exempt ? 2 : 1.5;
-        ctx.strokeStyle = exempt ? "#595959" : "#3a5a78";
+        ctx.setLineDash(look.dash);
+        ctx.lineWidth = look.width;
+        ctx.strokeStyle = look.line;
         ctx.stroke();
         ctx.setLineDash([]);
         const name = properties.name || properties.code;
-        this.label(ctx, ring, exempt ? `exempt: ${name}` : `zone ${name}`, exempt ? "#404040" : "#2b4a66", 12, exempt);
+        this.label(ctx, ring, `${look.word} ${name}`, look.text, 12, exempt);
       }
       if (this.ground.placements.length <= 40) {
         for (const { ring, properties } of this.ground.placements) {

@@ -1,0 +1,101 @@
+"""Pages of a specification: conditions on the form and back, drafts, differences, what governs at a point."""
+
+import json
+import re
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from django.test import Client
+
+from compaction.actions import specifications
+from compaction.models import SpecificationRevision
+from compaction.records.specification_drafts import DRAFTS
+from tests.pages.conftest import Filled
+
+SignIn = Callable[[str], Client]
+
+pytestmark = pytest.mark.django_db
+SENT = {
+    "code": "S-2", "title": "Clay core", "edition": "2026", "reach": "all", "retest_passing_retests": "2",
+    "retest_distance_0": "10", "retest_distance_unit": "ft", "retest_closed_by": "supervisor",
+    "criterion-TOTAL_FORMS": "2", "criterion-INITIAL_FORMS": "0",
+    "criterion-0-quantity": "percent_compaction", "criterion-0-minimum": "98", "criterion-0-minimum_unit": "%",
+    "criterion-0-maximum": "102", "criterion-0-maximum_unit": "%", "criterion-0-contractual": "on",
+    "criterion-0-zone": "core", "criterion-0-depth_to": "2", "criterion-0-depth_to_unit": "ft",
+    "criterion-0-plasticity_index_low_end": "above", "criterion-0-plasticity_index_low": "15",
+    "criterion-0-plasticity_index_unit": "%", "criterion-0-reference_methods": "D698, T99",
+    "criterion-0-group_symbols": "CL,CH", "criterion-0-clause": "Clays of the core.\nSecond line.",
+    "criterion-1-quantity": "lift_thickness", "criterion-1-maximum": "8", "criterion-1-maximum_unit": "in",
+    "criterion-1-contractual": "on",
+    "step-TOTAL_FORMS": "0", "step-INITIAL_FORMS": "0",
+}  # fmt: skip
+
+
+def body_of(code: str) -> dict[str, Any]:
+    content: dict[str, Any] = json.loads(SpecificationRevision.objects.get(code=code).content)
+    return content
+
+
+def test_conditions_are_entered_and_read_back_as_a_table(filled: Filled, sign_in: SignIn) -> None:
+    manager = sign_in("m.dale")
+    sent = {name.replace("retest_distance_0", "retest_distance"): value for name, value in SENT.items()}
+    answer = manager.post(f"{filled.root}specifications-new", sent)
+    assert answer.status_code == 302, answer.content.decode()
+    body = body_of("S-2")
+    assert body["criteria"][0]["plasticity_index"] == {"above": "15 %"}
+    assert body["criteria"][0]["group_symbols"] == ["CL", "CH"]
+    assert body["retest"] == {"distance": "10 ft", "passing_retests": 2, "closed_by": "supervisor"}
+    page = manager.get(f"{filled.root}specifications/S-2").content.decode()
+    for words in (
+        "Percent compaction: 98 to 102 % of D698 or T99",
+        "In core, down to 2 ft below grade, plasticity index above 15 %, soils CL or CH",
+        "Lift thickness: at most 8 in",
+        "Clays of the core.<br>Second line.",
+        "2 passing retests in a row within 10 ft; a supervisor or an engineer closes",
+    ):
+        assert words in page, words
+    again = manager.get(f"{filled.root}specifications/S-2/revise").content.decode()
+    assert 'value="CL, CH"' in again
+    assert re.search(r'name="criterion-0-plasticity_index_low" value="15"', again)
+    assert re.search(r"<details open><summary>Soil</summary>", again)
+
+
+def test_a_draft_fills_the_form_and_says_that_it_is_one(filled: Filled, sign_in: SignIn) -> None:
+    manager = sign_in("m.dale")
+    page = manager.get(f"{filled.root}specifications-new").content.decode()
+    for draft in DRAFTS.values():
+        assert draft.words in page
+    started = manager.get(f"{filled.root}specifications-new?draft=sliding").content.decode()
+    assert "nobody’s contract" in started
+    assert 'value="102"' in started
+    assert started.count('<option value="percent_compaction" selected') == 3
+
+
+def test_an_approval_shows_what_the_revision_changes(filled: Filled, sign_in: SignIn) -> None:
+    site = filled.site
+    body = {"title": "Embankment", "criteria": [{"quantity": "percent_compaction", "minimum": "97 %"}]}
+    specifications.issue(opened=site.opened("m.dale"), code="S-1", rev=2, body=body, now=site.now)
+    page = sign_in("e.stone").get(f"{filled.root}specifications/S-1/2/approval").content.decode()
+    assert "Against revision 1" in page
+    assert "percent compaction at least 95 %" in page
+    assert "percent compaction at least 97 %" in page
+    assert "tests looked at" in page
+
+
+def test_the_page_says_what_governs_and_how_a_reading_would_be_judged(filled: Filled, sign_in: SignIn) -> None:
+    reader = sign_in("o.lake")
+    page = reader.get(f"{filled.root}specifications-governing")
+    assert page.status_code == 200
+    asked = {
+        "alignment": "main", "station": "12+50", "offset": "15 L", "reference": "P-1",
+        "dry_density": "104.0", "dry_density_unit": "pcf", "water_content": "15.0", "water_content_unit": "%",
+    }  # fmt: skip
+    text = reader.get(f"{filled.root}specifications-governing", asked).content.decode()
+    # 104.0 of 110.0 pcf is 94.5 %
+    assert "The reading: fails" in text
+    assert "94.5 of 95, 0.5 short" in text
+    assert "governs" in text
+    assert "Each test at least 95 percent of D698." in text
+    wrong = reader.get(f"{filled.root}specifications-governing", asked | {"plasticity_index": "much"})
+    assert wrong.status_code == 422
