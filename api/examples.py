@@ -339,7 +339,7 @@ EXAMPLES: Final[dict[str, dict[str, Any]]] = {
         }
     },
     "LocationDrawBody": {
-        "as_required": {"area": "core", "lift": 4, "edge_margin": "2 ft", "done_within": "10 ft"},
+        "two_tests": {"area": "core", "lift": 4, "tests": 2, "edge_margin": "2 ft", "done_within": "10 ft"},
         "again": {
             "area": "core",
             "lift": 4,

@@ -89,5 +89,5 @@ def schemas() -> dict[str, Schema]:
                 "locations": many(of(location)),
             }
         ),
-        "LocationFile": {"type": "string", "description": "The file."},
+        "LocationFile": {"description": "The file."},
     }

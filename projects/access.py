@@ -59,7 +59,6 @@ KEY_SCOPES: dict[str, str] = {
     "submit-placement": "submit",
     "note-not-tested": "submit",
     "report-rework": "submit",
-    "draw-locations": "submit",
 }
 
 

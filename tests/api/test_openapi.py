@@ -117,7 +117,7 @@ def test_every_answer_is_as_described(site: Site, by_session: Callable[[str], Ca
             described = operation["responses"].get(str(answer.status_code))
             assert described, (call, answer.status_code, answer.content[:300])
             (media,) = described["content"].items()
-            assert answer["Content-Type"] == media[0], call
+            assert answer["Content-Type"].partition(";")[0] == media[0].partition(";")[0], call
             problems_found = [
                 str(error.message)[:300]
                 for error in validator(media[1]["schema"]).iter_errors(json.loads(answer.content))

@@ -50,7 +50,7 @@ def test_a_revision_ripples_only_after_preview_and_approval(crew: Caller, by_ses
     assert (stale["result"], stale["stale"]) == ("pass", True)
     assert crew.get("work-left").json() == {
         "up_to_date": False,
-        "waiting": {"test": 1},
+        "waiting": {"lift": 1, "test": 1},
         "failures_unsettled": 0,
         "parked": 0,
     }
