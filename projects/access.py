@@ -50,6 +50,7 @@ MAY: dict[str, frozenset[str]] = {
     "manage-keys": frozenset({A, S}),
 }
 KEY_SCOPES: dict[str, str] = {
+    "draw-locations": "submit",
     "read": "read-project",
     "read-own": "read-own",
     "submit-test": "submit",

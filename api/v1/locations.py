@@ -186,7 +186,6 @@ class LocationDrawing(ProjectResource):
     """A draw under the client's id."""
 
     tag = "locations"
-    whole_project = True
     operations = {
         "GET": Operation(needs="read", summary="Read a draw of locations", answers={200: "LocationDraw"}),
         "PUT": Operation(

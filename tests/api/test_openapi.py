@@ -118,6 +118,8 @@ def test_every_answer_is_as_described(site: Site, by_session: Callable[[str], Ca
             assert described, (call, answer.status_code, answer.content[:300])
             (media,) = described["content"].items()
             assert answer["Content-Type"].partition(";")[0] == media[0].partition(";")[0], call
+            if "json" not in media[0]:
+                continue
             problems_found = [
                 str(error.message)[:300]
                 for error in validator(media[1]["schema"]).iter_errors(json.loads(answer.content))
