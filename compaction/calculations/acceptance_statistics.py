@@ -151,8 +151,9 @@ def within_one_limit_pct(*, quality_index: Decimal, tests: int) -> Decimal:
             f"Percent within limits needs at least {FEWEST_WITHIN_LIMITS} tests; the lot has {tests}.",
             missing=("tests",),
         )
-    x = 0.5 - float(quality_index) * sqrt(tests) / (2 * (tests - 1))
-    share = 1 - _symmetric_beta(min(max(x, 0.0), 1.0), halves=tests - 2)
+    # In decimals: near its ends the share of three tests goes as the root of x.
+    x = Decimal("0.5") - quality_index * Decimal(tests).sqrt() / (2 * (tests - 1))
+    share = 1 - _symmetric_beta(float(min(max(x, Decimal(0)), Decimal(1))), halves=tests - 2)
     return quantise(min(max(Decimal(repr(100 * share)), Decimal(0)), _HUNDRED))
 
 

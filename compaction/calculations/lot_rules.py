@@ -99,10 +99,15 @@ def _describe(rule: LotRule, values: Sequence[Decimal], figures: dict[str, Decim
 
 
 def _round(rule: LotRule, name: str, value: Decimal) -> Decimal:
+    return quantise(_stepped(rule, name, value))
+
+
+def _stepped(rule: LotRule, name: str, value: Decimal) -> Decimal:
+    """Rounded where the specification says so, else with all its digits."""
     for step in rule.rounding:
         if step.quantity == name:
             value = round_to(value, step)
-    return quantise(value)
+    return value
 
 
 def _limits(
@@ -158,7 +163,8 @@ def _less_k_s(rule: LotRule, values: Sequence[Decimal], figures: dict[str, Decim
 
 def _within(rule: LotRule, values: Sequence[Decimal], figures: dict[str, Decimal]) -> tuple[list[_Check], str]:
     assert rule.percent_within_at_least_pct is not None
-    middle, spread = figures["mean"], figures["standard_deviation"]
+    middle = _stepped(rule, "mean", statistics.mean(values))
+    spread = _stepped(rule, "standard_deviation", statistics.standard_deviation(values))
     parts = []
     for name, side, sign in (("minimum", "lower", 1), ("maximum", "upper", -1)):
         if name not in figures:
@@ -166,9 +172,9 @@ def _within(rule: LotRule, values: Sequence[Decimal], figures: dict[str, Decimal
         if spread == 0:
             parts.append(Decimal(100 if sign * (middle - figures[name]) >= 0 else 0))
             continue
-        index = _round(rule, "quality_index", sign * (middle - figures[name]) / spread)
+        index = _stepped(rule, "quality_index", sign * (middle - figures[name]) / spread)
         worked = statistics.as_tabulated_pct if rule.within_by == "table" else statistics.within_one_limit_pct
-        figures[f"{side}_quality_index"] = index
+        figures[f"{side}_quality_index"] = quantise(index)
         figures[f"within_{side}_limit_pct"] = worked(quality_index=index, tests=len(values))
         parts.append(figures[f"within_{side}_limit_pct"])
     within = max(sum(parts, Decimal(0)) - 100 * (len(parts) - 1), Decimal(0))

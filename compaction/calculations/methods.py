@@ -53,6 +53,8 @@ class Method:
     particle_findings: Callable[[Any, InPlace, Decimal], tuple[Finding, ...]] | None = None
     both_fractions: bool = False
     dry_density_step: str = "dry-density"  # the line of the worksheet that cites the method's own clause
+    # Quickest honest test, common practice (no source); the counts of a gauge come on top. 0: not known.
+    least_minutes: float = 0.0
     volume_by: str = ""  # sand | balloon | water | cylinder | gauge: what `spot_observations` goes by
 
 
@@ -60,6 +62,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
     {
         "sand_cone": Method(
             code="sand_cone",
+            least_minutes=15,
             schema=1,
             title="Sand cone",
             standards=("ASTM D1556", "AASHTO T 191"),
@@ -73,6 +76,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
         ),
         "nuclear_gauge": Method(
             code="nuclear_gauge",
+            least_minutes=2,
             schema=1,
             title="Nuclear gauge",
             standards=("ASTM D6938", "AASHTO T 310"),
@@ -86,6 +90,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
         ),
         "sand_replacement": Method(
             code="sand_replacement",
+            least_minutes=15,
             schema=1,
             title="Sand replacement",
             standards=("BS 1377-9", "IS 2720-28"),
@@ -98,6 +103,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
         ),
         "rubber_balloon": Method(
             code="rubber_balloon",
+            least_minutes=12,
             schema=1,
             title="Rubber balloon",
             standards=("ASTM D2167",),
@@ -111,6 +117,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
         ),
         "drive_cylinder": Method(
             code="drive_cylinder",
+            least_minutes=6,
             schema=1,
             title="Drive cylinder, core cutter",
             standards=("ASTM D2937", "BS 1377-9", "IS 2720-29"),
@@ -124,6 +131,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
         ),
         "test_pit_sand": Method(
             code="test_pit_sand",
+            least_minutes=60,
             schema=1,
             title="Test pit by sand",
             standards=("ASTM D4914",),
@@ -138,6 +146,7 @@ METHODS: Final[Mapping[str, Method]] = MappingProxyType(
         ),
         "test_pit_water": Method(
             code="test_pit_water",
+            least_minutes=60,
             schema=1,
             title="Test pit by water",
             standards=("ASTM D5030",),

@@ -1,6 +1,6 @@
 """A lot's rules with their numbers: against scipy, at the limit, and the tests of two testers."""
 
-from decimal import Decimal
+from decimal import Decimal, localcontext
 from math import sqrt
 from typing import Any
 
@@ -32,12 +32,15 @@ def test_percent_within_two_limits_is_the_beta_form_of_scipy(values: list[Decima
     low, high = D(tenths) / 10, D(tenths + width) / 10
     of = rule("percent_within_limits", minimum=low, maximum=high, percent_within_at_least_pct=D(90))
     found = judge_lot(of, values).figures
-    n, mean = len(values), float(sum(values) / len(values))
-    s = stats.tstd([float(value) for value in values])
-    within = [
-        100 * (1 - betainc(n / 2 - 1, n / 2 - 1, min(max(0.5 - q * sqrt(n) / (2 * (n - 1)), 0), 1)))
-        for q in ((mean - float(low)) / s, (float(high) - mean) / s)
-    ]
+    n = len(values)
+    with localcontext(
+        prec=50
+    ):  # at the ends of x the share goes as its root: a float's last digit would show in the sixth
+        mean = sum(values) / n
+        s = (sum((value - mean) ** 2 for value in values) / (n - 1)).sqrt()
+        shares = [D("0.5") - q * D(n).sqrt() / (2 * (n - 1)) for q in ((mean - low) / s, (high - mean) / s)]
+        ends = [float(min(max(round(x, 40), D(0)), D(1))) for x in shares]
+    within = [100 * (1 - betainc(n / 2 - 1, n / 2 - 1, x)) for x in ends]
     assert float(found["statistic"]) == pytest.approx(max(sum(within) - 100, 0), abs=1e-6)
 
 
