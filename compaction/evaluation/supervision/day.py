@@ -1,0 +1,63 @@
+"""All findings of one day for the supervisor, by the kinds that the project has switched on."""
+
+from collections.abc import Collection, Mapping, Sequence
+
+from compaction.evaluation.supervision import curves, pace, repeats
+from compaction.evaluation.supervision.facts import KINDS, DayTest, SupervisionFinding, names
+from projects.geometry.gps_patterns import DayFix, patterns
+
+
+def without_count(tests: Sequence[DayTest], *, counted: Collection[str]) -> list[SupervisionFinding]:
+    """Gauges used that day without a standard count on record. `counted` holds the serials that have one.
+
+    A fact, no estimate: ASTM D6938, section on standardisation, asks for one at the start of each day (from memory).
+    """
+    found = []
+    for serial in sorted({test.gauge for test in tests if test.gauge} - set(counted)):
+        used = sorted((test for test in tests if test.gauge == serial), key=lambda test: test.performed_at)
+        said = (
+            "The sheets state counts; enter them as records, so that they can be compared with earlier ones."
+            if all(test.states_count for test in used)
+            else "Ask for the count of that day; without it nobody can tell a drift of the gauge."
+        )
+        sentence = f"Gauge {serial}: used for {names(used)}, and no standard count of that day is on record. {said}"
+        uuids = tuple(test.uuid for test in used)
+        found.append(SupervisionFinding("no-count", "gauge-without-count", uuids, sentence, {"gauge": serial}))
+    return found
+
+
+def fix_findings(fixes: Mapping[str, Sequence[DayFix]], *, frame_m: float) -> list[SupervisionFinding]:
+    """Patterns of the satellite fixes of each crew."""
+    return [
+        SupervisionFinding(
+            "fixes",
+            pattern.code,
+            pattern.tests,
+            f"{crew}: {pattern.sentence[0].lower()}{pattern.sentence[1:]}",
+            {name: f"{value:.3g}" for name, value in pattern.numbers.items()},
+        )
+        for crew, made in sorted(fixes.items())
+        for pattern in patterns(made, frame_m=frame_m)
+    ]
+
+
+def findings(
+    tests: Sequence[DayTest],
+    *,
+    counted: Collection[str] = (),
+    others: Mapping[str, Sequence[float]] | None = None,
+    limit_pct: float = curves.LIMIT_PCT,
+    fixes: Mapping[str, Sequence[DayFix]] | None = None,
+    frame_m: float = 0.0,
+    switched_on: Collection[str] = tuple(KINDS),
+) -> list[SupervisionFinding]:
+    """What a supervisor should look at on that day. Nothing here is a result, and no test is changed by it."""
+    found = [
+        *repeats.repeated(tests),
+        *pace.too_fast(tests),
+        *pace.gauge_twice(tests),
+        *without_count(tests, counted=counted),
+        *curves.far_from_curve(tests, others=others or {}, limit_pct=limit_pct),
+        *fix_findings(fixes or {}, frame_m=frame_m),
+    ]
+    return [one for one in found if one.kind in switched_on]
