@@ -16,6 +16,7 @@ from api.v1 import answers
 from api.v1.placements import LIFT
 from api.v1.revisions import sent_object
 from compaction.actions import locations as actions
+from compaction.actions import substitutions
 from compaction.actions.refusals import Refused, Unknown
 from compaction.coverage.location_files import MEDIA, write
 from compaction.models import LocationDraw
@@ -240,7 +241,7 @@ class LocationSubstitution(ProjectResource):
 
     def put(self, request: Request, project: str, draw_id: UUID, location: UUID, substitution: UUID) -> Response:
         """Take another place."""
-        done = actions.substitute(
+        done = substitutions.substitute(
             opened=self.opened,
             draw_uuid=draw_id,
             location=location,

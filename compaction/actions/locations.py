@@ -1,38 +1,30 @@
-"""Draw random locations for an area on a lift, and substitute one that can't be tested. Neither is ever undone."""
+"""Draw random locations for an area on a lift. A draw is never undone; another takes its place, with a reason."""
 
-import json
 import secrets
 import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from decimal import Decimal
 from typing import Any
 
 from django.db import IntegrityError, transaction
 
 from compaction.actions import kept
-from compaction.actions.refusals import NotCurrent, Refused, Unknown
+from compaction.actions.refusals import NotCurrent, Refused
 from compaction.calculations.errors import ReadingError, ReadingsError
 from compaction.coverage import cells, draws, locations
 from compaction.coverage.draws import NoRoom, Place
-from compaction.models import LocationDraw, LocationSubstitution
-from compaction.queries import set_up
-from compaction.queries.limits import point_from_text
+from compaction.coverage.fill import basis_digest, elevation_at
+from compaction.models import LocationDraw
 from compaction.queries.locations import (
     GroupPlan,
-    LocationLine,
-    basis_digest,
-    draw_row,
-    elevation_at,
     group_plan,
-    location_uuid,
 )
-from compaction.records.locations import DrawRecord, SubstitutionRecord, read_draw, read_substitution
+from compaction.records.locations import DrawRecord, read_draw
 from projects import canonical, journal
 from projects.access import Open
 
-DRAW, SUBSTITUTION = "location_draw", "location_substitution"
+DRAW = "location_draw"
 
 
 @dataclass(frozen=True)
@@ -40,13 +32,6 @@ class Drawn:
     receipt: journal.Receipt
     created: bool
     draw: LocationDraw
-
-
-@dataclass(frozen=True)
-class Substituted:
-    receipt: journal.Receipt
-    created: bool
-    substitution: LocationSubstitution
 
 
 def draw(
@@ -84,7 +69,7 @@ def draw(
                 author=opened.actor.person or opened.actor.ident,
                 drawn_at=now,
             )
-            receipt = _told(opened, now, "locations.drawn", DRAW, client_uuid, {
+            receipt = told(opened, now, "locations.drawn", DRAW, client_uuid, {
                 "content": body, "content_sha256": sent, "seed": chosen, "algorithm": draws.ALGORITHM, "drawn": drawn,
             })  # fmt: skip
     except IntegrityError as error:  # somebody else drew for this group between our look and our write
@@ -129,7 +114,7 @@ def _drawn(plan: GroupPlan, record: DrawRecord, client_uuid: uuid.UUID, seed: st
         "done_within_m": format(record.done_within_m, "f"),
         "locations": [
             {
-                "id": location_uuid(client_uuid, place.cell.number),
+                "id": locations.location_uuid(client_uuid, place.cell.number),
                 "cell": place.cell.number,
                 "alignment": place.cell.alignment,
                 "window": [
@@ -139,7 +124,7 @@ def _drawn(plan: GroupPlan, record: DrawRecord, client_uuid: uuid.UUID, seed: st
                         place.cell.offset_from_m, place.cell.offset_to_m,
                     )
                 ],
-                **_place(plan, place),
+                **place_content(plan, place),
             }
             for place in places
         ],
@@ -150,15 +135,17 @@ def _metres(value: float) -> str:
     return f"{value:.6f}"
 
 
-def _place(plan: GroupPlan, place: Place) -> dict[str, Any]:
+def place_content(plan: GroupPlan, place: Place) -> dict[str, Any]:
+    """A random place as it is kept, with U1 and U2."""
     return {
         "u1": f"{place.u1:.{draws.DECIMALS}f}",
         "u2": f"{place.u2:.{draws.DECIMALS}f}",
-        **_spot(plan, place.cell.alignment, place.station_m, place.offset_m),
+        **spot_content(plan, place.cell.alignment, place.station_m, place.offset_m),
     }
 
 
-def _spot(plan: GroupPlan, alignment: str, station_m: float, offset_m: float) -> dict[str, Any]:
+def spot_content(plan: GroupPlan, alignment: str, station_m: float, offset_m: float) -> dict[str, Any]:
+    """A place as it is kept, with the height of the lift there."""
     elevation = elevation_at(plan.placements, alignment=alignment, station_m=station_m, offset_m=offset_m)
     return {
         "station_m": f"{station_m:.4f}",
@@ -167,124 +154,10 @@ def _spot(plan: GroupPlan, alignment: str, station_m: float, offset_m: float) ->
     }
 
 
-def substitute(
-    *,
-    opened: Open,
-    draw_uuid: uuid.UUID,
-    location: uuid.UUID,
-    client_uuid: uuid.UUID,
-    body: Mapping[str, Any],
-    now: datetime,
-) -> Substituted:
-    """Take another place in the same cell; the one that is given up stays on record.
-
-    Raises `ReadingsError`, `ContentConflict`, `Unknown`, `NotCurrent` (the draw is replaced), `Refused` (tested
-    already, or the place stated is not in the cell).
-    """
-    opened.require("draw-locations")
-    record = read_substitution(body)
-    sent = canonical.digest({"location": str(location), "content": body})
-    try:
-        with transaction.atomic():
-            known = kept.known(LocationSubstitution, opened, client_uuid, sent)
-            if known is not None:
-                return Substituted(kept.receipt_of(opened, SUBSTITUTION, client_uuid), False, known)
-            row, plan, line = _line(opened, draw_uuid, location)
-            attempt = line.attempt + 1
-            place = _instead(opened, row, plan, line, record, now, attempt)
-            made = LocationSubstitution.objects.create(
-                project=opened.project,
-                client_uuid=client_uuid,
-                draw=row,
-                location=location,
-                attempt=attempt,
-                reason_code=record.reason_code,
-                reason=record.reason,
-                content=canonical.text(body),
-                content_sha256=sent,
-                place=canonical.text(place),
-                author=opened.actor.person or opened.actor.ident,
-                received_at=now,
-            )
-            receipt = _told(opened, now, "location.substituted", SUBSTITUTION, client_uuid, {
-                "draw": str(draw_uuid), "location": str(location), "attempt": attempt, "content": body,
-                "content_sha256": sent, "place": place,
-            })  # fmt: skip
-    except IntegrityError as error:
-        raise NotCurrent("Somebody substituted this location just now; look at it first.") from error
-    return Substituted(receipt, True, made)
-
-
-def _line(opened: Open, draw_uuid: uuid.UUID, location: uuid.UUID) -> tuple[LocationDraw, GroupPlan, LocationLine]:
-    row = draw_row(opened, draw_uuid)
-    plan = None if row is None else group_plan(opened, row.area, row.lift)
-    if row is None or plan is None:
-        raise Unknown("There is no such draw in this project.")
-    if plan.draw is None or plan.draw.pk != row.pk:
-        raise NotCurrent("This draw has been replaced by another; its locations are no longer in force.")
-    line = next((one for one in plan.locations if one.uuid == str(location)), None)
-    if line is None:
-        raise Unknown("There is no such location in this draw.")
-    if line.state == locations.DONE:
-        name = line.ticked.label or line.ticked.test[:8]
-        raise Refused(f"Test {name} was made there already.", code="tested-already")
-    return row, plan, line
-
-
-def _instead(
-    opened: Open,
-    row: LocationDraw,
-    plan: GroupPlan,
-    line: LocationLine,
-    record: SubstitutionRecord,
-    now: datetime,
-    attempt: int,
-) -> dict[str, Any]:
-    """The place taken instead: as stated, else the next random one of the same cell, on the fill as it is now."""
-    drawn = json.loads(row.drawn)
-    kept_window = next(one for one in drawn["locations"] if one["id"] == line.uuid)["window"]
-    if record.station:
-        return {"u1": "", "u2": "", **_stated(opened, plan, line, record, now, kept_window)}
-    division = cells.divide(plan.grounds, count=len(drawn["locations"]), area=plan.area, lift=plan.lift)
-    if plan.fill_changed:
-        raise NotCurrent("Fill was placed or corrected since this draw, so its cells have moved; draw again first.")
-    try:
-        [place] = draws.draw(
-            division,
-            seed=row.seed,
-            edge_margin_m=float(drawn["edge_margin_m"]),
-            numbers=[line.cell],
-            attempt=attempt,
-        )
-    except NoRoom as error:
-        raise Refused(str(error), code="no-room") from error
-    return _place(plan, place)
-
-
-def _stated(
-    opened: Open, plan: GroupPlan, line: LocationLine, record: SubstitutionRecord, now: datetime, window: list[str]
-) -> dict[str, Any]:
-    if not line.alignment:
-        raise ReadingsError(
-            [ReadingError("/station", "no-alignment", "This fill has no alignment; leave station and offset out.")]
-        )
-    under = set_up.load(opened.project, setup_seq=opened.setup_seq)
-    station_m, offset_m = point_from_text(
-        under, moment=now, alignment=line.alignment, station=record.station, offset=record.offset
-    )
-    station_from, station_to, offset_from, offset_to = map(Decimal, window)
-    if not (station_from <= station_m <= station_to and offset_from <= offset_m <= offset_to):
-        raise Refused(
-            f"Station {record.station}, {record.offset} is not in cell {line.cell}; a substitute stays in its cell, so "
-            "that no part of the lift is left out.",
-            code="outside-the-cell",
-        )
-    return _spot(plan, line.alignment, float(station_m), float(offset_m))
-
-
-def _told(
+def told(
     opened: Open, now: datetime, kind: str, subject_kind: str, client_uuid: uuid.UUID, body: dict[str, Any]
 ) -> journal.Receipt:
+    """Write it into the journal, last of all."""
     [receipt], _ = journal.append(
         project=opened.project,
         actor=opened.actor,

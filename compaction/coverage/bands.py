@@ -13,7 +13,9 @@ from statistics import median
 from compaction.coverage.facts import Placed, Tested
 from compaction.coverage.frequency import original, passes
 
-#: elevations are kept to 0.1 mm; a gap of a lift is no more than a lift
+#: elevations in the field are read to 0.1 ft or 1 to 3 cm (common practice, no source): less than that is no gap
+READ_TO_M = 0.03
+#: bands of neighbours that end within this are one
 _CLOSE_M = 0.001
 
 
@@ -105,7 +107,7 @@ def _gaps(
     found, reached = [], bottom_m
     for elevation in [*sorted(spots), top_m + usual_m]:
         lower = min(elevation - usual_m, top_m)
-        if lower - reached > usual_m + _CLOSE_M:
+        if lower - reached > usual_m + READ_TO_M:
             found.append(Band(from_m, to_m, reached, lower, usual_m))
         reached = max(reached, elevation)
     return found

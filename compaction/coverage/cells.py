@@ -8,6 +8,8 @@ the last one.
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import accumulate
 
 from compaction.coverage.facts import FAILING, TESTED, UNTESTED, Cell, Tested
 from compaction.coverage.frequency import original
@@ -29,8 +31,12 @@ class Field:
         if not self.ground.contains(along, across):
             return None
         column = bisect_right(self.columns, along)
-        before = sum(len(rows) + 1 for rows in self.rows[:column])
-        return self.first + before + bisect_right(self.rows[column], across)
+        return self.first + self._before[column] + bisect_right(self.rows[column], across)
+
+    @cached_property
+    def _before(self) -> list[int]:
+        """How many cells lie in the columns before each."""
+        return list(accumulate((len(rows) + 1 for rows in self.rows), initial=0))
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import hypot
+from uuid import UUID, uuid5
 
 from compaction.coverage.facts import Tested
 
@@ -31,6 +32,11 @@ class Ticked:
     label: str = ""
     distance_m: float | None = None
     named: bool = False  # the test names the location itself
+
+
+def location_uuid(draw: UUID, cell: int) -> str:
+    """The id of a location follows from its draw and its cell."""
+    return str(uuid5(draw, f"cell {cell}"))
 
 
 def tick_off(

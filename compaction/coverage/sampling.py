@@ -64,16 +64,28 @@ class Pattern:
 
 
 def pattern(
-    ground: Ground, points: Sequence[tuple[float, float]], *, edge_m: float, station_word: Callable[[float], str]
+    ground: Ground,
+    points: Sequence[tuple[float, float]],
+    *,
+    edge_m: float,
+    station_word: Callable[[float], str],
+    edge_word: str = "",
 ) -> Pattern:
-    """The looks at tests (along, across) on a ground; points outside it are left out. `edge_m`: how near is near."""
+    """The looks at tests (along, across) on a ground; points outside it are left out.
+
+    `edge_m` is how near to a side is near, `edge_word` how that is written.
+    """
     inside = [point for point in points if ground.contains(*point)]
     if len(inside) < FEWEST or ground.area_m2 <= 0:
         return Pattern(len(inside), None, (), (f"{len(inside)} tests; a pattern shows from {FEWEST} tests on.",))
     neighbours = None
     if ground.length_m**2 <= LONGEST * ground.area_m2:
         neighbours = nearest_neighbours(inside, area_m2=ground.area_m2, perimeter_m=perimeter_m(ground))
-    shares = (*_at_the_edges(ground, inside, edge_m), *_sides(ground, inside), *_ends(ground, inside, station_word))
+    shares = (
+        *_at_the_edges(ground, inside, edge_m, edge_word or f"{edge_m:g} m"),
+        *_sides(ground, inside),
+        *_ends(ground, inside, station_word),
+    )
     return Pattern(len(inside), neighbours, shares, _sentences(neighbours, shares))
 
 
@@ -149,14 +161,14 @@ def _share(what: str, tests: int, of: int, expected: float) -> Share:
     return Share(what, tests, of, expected, binomial_at_least(tests, of=of, share=min(max(expected, 0.0), 1.0)))
 
 
-def _at_the_edges(ground: Ground, points: Sequence[tuple[float, float]], edge_m: float) -> list[Share]:
+def _at_the_edges(ground: Ground, points: Sequence[tuple[float, float]], edge_m: float, edge_word: str) -> list[Share]:
     everywhere = (float("-inf"), float("inf"))
     inner = Ground(ground.alignment, within(ground, along=everywhere, across=everywhere, margin_m=edge_m))
     near = 1 - inner.area_m2 / ground.area_m2
     if not 0 < near < 1:
         return []
     found = sum(not inner.contains(*point) for point in points)
-    return [_share(f"within {edge_m:g} m of a side", found, len(points), near)]
+    return [_share(f"within {edge_word} of a side", found, len(points), near)]
 
 
 def _sides(ground: Ground, points: Sequence[tuple[float, float]]) -> list[Share]:
@@ -205,4 +217,7 @@ def _sentences(neighbours: Neighbours | None, shares: Sequence[Share]) -> tuple[
 
 
 def odds(probability: float) -> str:
+    """How often chance alone gives as much, in words."""
+    if probability > 0.095:
+        return f"{10 * probability:.0f} of 10 lifts"
     return "fewer than 1 of 10,000 lifts" if probability < 1e-4 else f"1 of {1 / probability:,.0f} lifts"

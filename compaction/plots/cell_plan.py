@@ -127,7 +127,7 @@ def _locations(axes: "Axes", spots: Sequence[PlanSpot], unit_m: float, up: float
         if chosen:
             xs, ys = [one.first_m / unit_m for one in chosen], [up * one.second_m / unit_m for one in chosen]
             [drawn] = axes.plot(
-                xs, ys, linestyle="none", markeredgecolor=drawing.BLUE, zorder=8, label="_", **look
+                xs, ys, linestyle="none", markeredgecolor=drawing.BLUE, zorder=4.5, label="_", **look
             )  # fmt: skip
             entries.append(((drawn,), f"{words} ({len(chosen)})"))
     return entries

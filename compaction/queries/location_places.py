@@ -9,7 +9,8 @@ from compaction.calculations.quantities import from_si
 from compaction.coverage.location_files import Stake
 from compaction.coverage.locations import WORDS
 from compaction.queries import set_up
-from compaction.queries.locations import GroupPlan, LocationLine
+from compaction.queries.location_lines import LocationLine
+from compaction.queries.locations import GroupPlan
 from compaction.queries.set_up import SetUp
 from projects.access import Open
 from projects.geometry import crs
@@ -44,6 +45,12 @@ def places(opened: Open, plan: GroupPlan, *, now: datetime) -> list[PlacedLocati
     under = set_up.load(opened.project, setup_seq=opened.setup_seq)
     lines = under.alignments_at(now)
     return [_place(opened.project, under, lines.get(line.alignment), line) for line in plan.locations]
+
+
+def place(opened: Open, line: LocationLine, *, now: datetime) -> PlacedLocation:
+    """One location."""
+    under = set_up.load(opened.project, setup_seq=opened.setup_seq)
+    return _place(opened.project, under, under.alignments_at(now).get(line.alignment), line)
 
 
 def _place(project: Project, under: SetUp, alignment: Alignment | None, line: LocationLine) -> PlacedLocation:

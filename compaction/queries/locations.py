@@ -2,24 +2,19 @@
 
 import json
 import uuid
-from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from decimal import Decimal
 from typing import Any
-
-from django.db.models import F
 
 from compaction.coverage import cells, locations
 from compaction.coverage.belonging import Placements
 from compaction.coverage.facts import Cell, Placed, Tested
+from compaction.coverage.fill import basis_digest, grounds_of
 from compaction.coverage.frequency import Group
-from compaction.coverage.ground import TOUCHING_M, Ground, lay_together, rectangle
-from compaction.coverage.locations import Planned, Ticked
-from compaction.coverage.outlines import inside
-from compaction.models import LiftCover, LocationDraw, LocationSubstitution, PlacementVersion, TestVersion
+from compaction.coverage.ground import Ground
+from compaction.models import LiftCover, LocationDraw, LocationSubstitution, PlacementVersion
 from compaction.queries import coverage_rows, set_up
-from projects import canonical
+from compaction.queries.location_lines import LocationLine, location_lines, named_locations
 from projects.access import Open
 
 
@@ -33,29 +28,6 @@ class GroupLine:
     required: int | None
     made: int | None
     drawn: int
-
-
-@dataclass(frozen=True)
-class LocationLine:
-    """A location with its state. `instead_of` holds its places before, the first as drawn."""
-
-    uuid: str
-    cell: int
-    alignment: str
-    station_m: float
-    offset_m: float
-    elevation_m: Decimal | None
-    u1: str
-    u2: str
-    attempt: int
-    ticked: Ticked
-    instead_of: tuple[dict[str, Any], ...] = ()
-    reason_code: str = ""
-    reason: str = ""
-
-    @property
-    def state(self) -> str:
-        return self.ticked.state
 
 
 @dataclass(frozen=True)
@@ -87,11 +59,6 @@ class GroupPlan:
     def too_few(self) -> bool:
         """Whether more tests are required than locations were drawn."""
         return self.draw is not None and self.required is not None and self.required > len(self.locations)
-
-
-def location_uuid(draw: uuid.UUID, cell: int) -> str:
-    """The id of a location follows from its draw and its cell."""
-    return str(uuid.uuid5(draw, f"cell {cell}"))
 
 
 def group_lines(opened: Open) -> list[GroupLine]:
@@ -168,7 +135,7 @@ class _Read:
             )
             for one in rows.order_by("attempt"):
                 self.instead.setdefault(str(one.location), []).append(one)
-            self.named = _named(opened, lift)
+            self.named = named_locations(opened, lift)
         self.tests: dict[Group | None, list[Tested]] = {}
         belongs = Placements(fill)
         for test in coverage_rows.tests(project, under, lifts=None if lift is None else [lift]):
@@ -197,7 +164,7 @@ class _Read:
             draws=draws,
             division=division,
             cells=cells.assign(division, tests),
-            locations=() if drawn is None else _lines(drawn, tests, self.instead, self.named),
+            locations=() if drawn is None else location_lines(drawn, tests, self.instead, self.named),
             fill_changed=changed,
         )
 
@@ -216,125 +183,6 @@ def find_location(opened: Open, location: uuid.UUID) -> tuple[GroupPlan, Locatio
 def draw_row(opened: Open, client_uuid: uuid.UUID) -> LocationDraw | None:
     """A draw by its id."""
     return LocationDraw.objects.filter(project=opened.project, client_uuid=client_uuid).first()
-
-
-def basis_digest(placed: Iterable[Placed]) -> str:
-    """Names the fill that a draw was made on: where it lies and how high, not what was remarked beside."""
-    return canonical.digest(
-        {
-            "placements": sorted(
-                [
-                    one.uuid,
-                    one.alignment,
-                    *(f"{value:.4f}" for value in (one.station_from_m, one.station_to_m)),
-                    *(f"{value:.4f}" for value in (one.offset_from_m, one.offset_to_m)),
-                    " ".join(f"{first:.4f},{second:.4f}" for first, second in one.outline if not one.alignment),
-                ]
-                for one in placed
-            )
-        }
-    )
-
-
-def grounds_of(placed: Iterable[Placed]) -> tuple[Ground, ...]:
-    """The fill of a group, one ground for each alignment and one for what is given by corners."""
-    outlines: dict[str, list[tuple[tuple[float, float], ...]]] = {}
-    for one in placed:
-        if one.alignment:
-            corners = rectangle(one.station_from_m, one.station_to_m, one.offset_from_m, one.offset_to_m)
-            outlines.setdefault(one.alignment, []).append(corners)
-        elif one.outline:
-            outlines.setdefault("", []).append(one.outline)
-    return tuple(lay_together(found, alignment=code) for code, found in sorted(outlines.items()))
-
-
-def elevation_at(placed: Iterable[Placed], *, alignment: str, station_m: float, offset_m: float) -> Decimal | None:
-    """The top of the newest placement there that states one: the height of the finished lift."""
-    for one in sorted(placed, key=lambda one: (one.placed_at, one.uuid), reverse=True):
-        if one.elevation_top_m is None or one.alignment != alignment:
-            continue
-        if alignment:
-            along = one.station_from_m - TOUCHING_M <= station_m <= one.station_to_m + TOUCHING_M
-            there = along and one.offset_from_m - TOUCHING_M <= offset_m <= one.offset_to_m + TOUCHING_M
-        else:
-            there = inside(one.outline, (station_m, offset_m))
-        if there:
-            return one.elevation_top_m
-    return None
-
-
-# ---- locations -----------------------------------------------------------------------------------
-def _named(opened: Open, lift: int | None) -> dict[str, str]:
-    """Test -> the location that it names, of the tests on a lift or of all."""
-    versions = TestVersion.objects.filter(test__project=opened.project, content__contains='"location":"')
-    if lift is not None:
-        versions = versions.filter(test__lift=lift)
-    named = {}
-    current = versions.filter(version=F("test__current_version"))
-    for client_uuid, content in current.values_list("test__client_uuid", "content"):
-        location = json.loads(content).get("location")
-        if location:
-            named[str(client_uuid)] = location
-    return named
-
-
-def _lines(
-    drawn: dict[str, Any],
-    tests: Sequence[Tested],
-    instead: Mapping[str, Sequence[LocationSubstitution]],
-    named: Mapping[str, str],
-) -> tuple[LocationLine, ...]:
-    now: list[tuple[dict[str, Any], dict[str, Any]]] = []  # (as drawn, as it stands)
-    for one in drawn["locations"]:
-        taken = instead.get(one["id"])
-        now.append((one, json.loads(taken[-1].place) if taken else one))
-    counting = [test for test in tests if cells.counts(test)]
-    ticked = locations.tick_off(
-        [
-            Planned(one["id"], one["cell"], one["alignment"], float(place["station_m"]), float(place["offset_m"]))
-            for one, place in now
-        ],
-        tests,
-        within_m=float(drawn["done_within_m"]),
-        tested_cells={one["cell"]: [test.uuid for test in counting if _in_window(test, one)] for one, _ in now},
-        named=named,
-    )
-    lines = []
-    for one, place in now:
-        taken = instead.get(one["id"], ())
-        lines.append(
-            LocationLine(
-                uuid=one["id"],
-                cell=one["cell"],
-                alignment=one["alignment"],
-                station_m=float(place["station_m"]),
-                offset_m=float(place["offset_m"]),
-                elevation_m=None if place["elevation_m"] is None else Decimal(place["elevation_m"]),
-                u1=place["u1"],
-                u2=place["u2"],
-                attempt=len(taken),
-                ticked=ticked[one["id"]],
-                instead_of=(one, *(json.loads(row.place) for row in taken[:-1])) if taken else (),
-                reason_code=taken[-1].reason_code if taken else "",
-                reason=taken[-1].reason if taken else "",
-            )
-        )
-    return tuple(lines)
-
-
-def _in_window(test: Tested, one: dict[str, Any]) -> bool:
-    """Whether a test lies in the cell as it was drawn; on the line to the next one it belongs to that one."""
-    station_from, station_to, offset_from, offset_to = map(float, one["window"])
-    if one["alignment"]:
-        place = (test.station_m, test.offset_m) if test.alignment == one["alignment"] else (None, None)
-    else:
-        place = (test.easting_m, test.northing_m)
-    return (
-        place[0] is not None
-        and place[1] is not None
-        and station_from <= place[0] < station_to
-        and offset_from <= place[1] < offset_to
-    )
 
 
 def last_content(opened: Open) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 
-from compaction.queries.locations import LocationLine
+from compaction.queries.location_lines import LocationLine
 from compaction.queries.set_up import SetUp
 from projects.geometry.station_format import StationFormat
 

@@ -15,8 +15,8 @@ from django.utils.http import urlencode
 from django.views.decorators.http import require_POST, require_safe
 
 from compaction.actions import locations as actions
+from compaction.actions import substitutions
 from compaction.coverage import cells, sampling
-from compaction.coverage.location_files import MEDIA
 from compaction.coverage.locations import WORDS
 from compaction.forms.locations import DrawForm, SubstituteForm
 from compaction.queries import locations as queries
@@ -34,6 +34,7 @@ from projects.views.opening import project_page, show
 
 #: a strip this wide at either side counts as the edge, as a share of the mean width; common practice (no source)
 EDGE_SHARE = 0.1
+FILE_WORDS = {"gpx": "GPX (receivers)", "kml": "KML", "geojson": "GeoJSON"}
 
 
 @require_safe
@@ -85,7 +86,7 @@ def _page(request: HttpRequest, opened: Open, now: datetime, plan: GroupPlan, **
         drawing_failed="draw" in refused,
         pattern=_pattern(opened, plan, now),
         plan_address=address_of(opened, "locations-plan", plan),
-        files=[(kind.upper(), address_of(opened, "locations-file", plan, kind)) for kind in MEDIA],
+        files=[(FILE_WORDS[kind], address_of(opened, "locations-file", plan, kind)) for kind in FILE_WORDS],
         on_grid=bool(opened.project.epsg_code),
     )
 
@@ -160,6 +161,7 @@ def _pattern(opened: Open, plan: GroupPlan, now: datetime) -> dict[str, Any] | N
         points,
         edge_m=edge_m,
         station_word=word,
+        edge_word=length(opened.project, Decimal(str(round(edge_m, 3)))),
     )
     shares = [
         {"what": one.what, "tests": one.tests, "of": one.of, "expected": f"{one.expected_share:.0%}",
@@ -193,7 +195,7 @@ def substitute(request: HttpRequest, opened: Open, now: datetime) -> HttpRespons
 
     def work() -> Any:
         given = form.cleaned_data
-        return actions.substitute(
+        return substitutions.substitute(
             opened=opened,
             draw_uuid=given["draw"],
             location=given["location"],

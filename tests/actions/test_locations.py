@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from django.db import DatabaseError, transaction
 
-from compaction.actions import locations, placements
+from compaction.actions import locations, placements, substitutions
 from compaction.actions.refusals import ContentConflict, NotCurrent, Refused
 from compaction.calculations.errors import ReadingsError
 from compaction.coverage.draws import uniform
@@ -161,8 +161,8 @@ def test_naming_a_location_moves_no_digest(site: Site) -> None:
     assert (one.inputs_digest, one.outcome_digest) == (other.inputs_digest, other.outcome_digest)
 
 
-def substitute(site: Site, row: LocationDraw, location: str, **body: Any) -> locations.Substituted:
-    return locations.substitute(
+def substitute(site: Site, row: LocationDraw, location: str, **body: Any) -> substitutions.Substituted:
+    return substitutions.substitute(
         opened=site.opened("t.moss"), draw_uuid=row.client_uuid, location=uuid.UUID(location),
         client_uuid=uuid.uuid4(), body={"reason_code": "structure", "reason": "A pipe.", **body}, now=site.now,
     )  # fmt: skip
