@@ -24,6 +24,10 @@ Group = tuple[str, int]
 BURIED, FAILING, UNTESTED, UNKNOWN, TESTED, EXEMPT, EMPTY = (
     "buried", "failing", "untested", "unknown", "tested", "exempt", "empty",
 )  # fmt: skip
+#: widths of a column that can be chosen, in the unit of the alignment
+WIDTHS: Final = (10, 25, 50, 100, 200, 500, 1000, 2000, 5000)
+COLUMNS: Final = 60  # as many at most where nobody chose
+MOST_COLUMNS: Final = 240
 WORDS: Final = {
     BURIED: "fails and is buried",
     FAILING: "fails",
@@ -94,6 +98,16 @@ class Columns:
         first = max(bisect_right(self.edges, from_m + TOUCHING_M) - 1, 0)
         last = min(bisect_right(self.edges, to_m - TOUCHING_M) - 1, len(self) - 1)
         return range(first, last + 1)
+
+
+def widths(length: float, *, station: int) -> tuple[tuple[int, ...], int]:
+    """Widths of columns to choose from for a length, and the usual one: a full station, or what makes few enough.
+
+    >>> widths(3900.0, station=100)[1], widths(39000.0, station=100)[1]
+    (100, 1000)
+    """
+    possible = tuple(width for width in WIDTHS if length / width <= MOST_COLUMNS) or WIDTHS[-1:]
+    return possible, next((one for one in possible if one >= station and length / one <= COLUMNS), possible[-1])
 
 
 def columns(*, alignment: str, from_m: float, to_m: float, width_m: float) -> Columns:

@@ -32,13 +32,19 @@ class Files:
 
 @dataclass(frozen=True)
 class LayerAddresses:
-    """Where the frame fetches its layers, and what a test's page is called ("{uuid}" stands for the test)."""
+    """Where the frame fetches layers and the whole of a test, and where pages are; a zero id stands for a test."""
 
     tests: str
     placements: str
     areas: str
     alignment: str
+    observations: str = ""
     test_page: str = ""
+    story: str = ""
+    cells: str = ""
+    locations: str = ""
+    lift_page: str = ""
+    locations_page: str = ""
 
 
 @dataclass(frozen=True)

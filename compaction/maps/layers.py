@@ -12,6 +12,7 @@ from decimal import Decimal
 from math import cos, sin
 from typing import Any
 
+from compaction.coverage.facts import Covered
 from compaction.maps.ground import Ground
 from compaction.register import (
     ACCEPTED,
@@ -133,9 +134,14 @@ def _percent(value: Decimal | None) -> str:
 
 
 def placements(
-    rows: Sequence[PlacementRow], *, ground: Ground, alignments: dict[str, Alignment], zone_info: tzinfo
+    rows: Sequence[PlacementRow],
+    *,
+    ground: Ground,
+    alignments: dict[str, Alignment],
+    zone_info: tzinfo,
+    covers: Mapping[tuple[str, int], Covered] | None = None,
 ) -> Json:
-    """One outline for each placement whose alignment is known."""
+    """One outline for each placement whose alignment is known, with the state of its area and lift (`covers`)."""
     features = []
     for row in rows:
         outline = ground.line(area_outline(area_from_plain(json.loads(row.limits)), alignments))
@@ -148,8 +154,51 @@ def placements(
                 area=row.area,
                 lift=row.lift,
                 day=row.placed_at.astimezone(zone_info).strftime("%Y-%m-%d"),
+                **_stands((covers or {}).get((row.area, row.lift))),
             )
         )
+    return collection(features, ground)
+
+
+def _stands(cover: Covered | None) -> Json:
+    if cover is None:
+        return {}
+    return {
+        "state": cover.state,
+        "passing": cover.passing,
+        "required": cover.required,
+        "short": cover.short,
+        "buried": cover.buried,
+        "over_unreleased": cover.over_unreleased,
+    }
+
+
+def observations(
+    rows: Iterable[Any],
+    *,
+    ground: Ground,
+    alignments: dict[str, Alignment],
+    zone_info: tzinfo,
+    kinds: Mapping[str, str],
+) -> Json:
+    """One outline for each proof roll and observed area (`queries.observed_areas`) whose alignment is known."""
+    features = []
+    for row in rows:
+        outline = ground.line(area_outline(area_from_plain(json.loads(row.limits)), alignments))
+        if len(outline) >= 3:
+            features.append(
+                _polygon(
+                    outline,
+                    uuid=row.uuid,
+                    kind=row.kind,
+                    words=", ".join(part for part in (kinds[row.kind], row.verdict) if part),
+                    sound=row.sound,
+                    accepted=row.accepted,
+                    area=row.area,
+                    lift=row.lift,
+                    day=row.observed_at.astimezone(zone_info).strftime("%Y-%m-%d"),
+                )
+            )
     return collection(features, ground)
 
 

@@ -36,7 +36,18 @@ class Spot:
     station_m: float
     elevation_m: float
     mark: str
-    name: str
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class Untested:
+    """Elevations of a stretch without a test, with its number in the list under the drawing."""
+
+    number: int
+    station_from_m: float
+    station_to_m: float
+    bottom_m: float
+    top_m: float
 
 
 def draw(
@@ -50,6 +61,7 @@ def draw(
     unit_m: float,
     datum: str = "",
     without_height: int = 0,
+    missing: Sequence[Untested] = (),
 ) -> bytes:
     """The drawing. `lines` are (name, [(station, elevation)]) in metres; both axes are in the unit of the alignment."""
     from matplotlib.ticker import FuncFormatter, MaxNLocator
@@ -60,6 +72,7 @@ def draw(
     axes.set_ylabel(drawing.clean(f"Elevation, {unit}" + (f" ({datum})" if datum else "")), color=drawing.INK)
     axes.set_xlabel("Station", color=drawing.INK)
     _bands(axes, bands, unit_m)
+    _missing(axes, missing, unit_m)
     for name, points in lines:
         if points:
             xs, ys = [station / unit_m for station, _ in points], [elevation / unit_m for _, elevation in points]
@@ -78,9 +91,9 @@ def draw(
         axes.set_xticks([])
         axes.set_yticks([])
         axes.text(0.5, 0.5, "No test here has an elevation yet.", ha="center", transform=axes.transAxes)
-    else:
+    elif entries or any(points for _, points in lines):
         drawing.legend(made, axes, entries, columns=3)
-    return drawing.svg(made, title=title, description=_say(spots, bands, without_height))
+    return drawing.svg(made, title=title, description=_say(spots, bands, without_height, len(missing)))
 
 
 def _bands(axes: "Axes", bands: Sequence[Band], unit_m: float) -> None:
@@ -123,7 +136,40 @@ def _bands(axes: "Axes", bands: Sequence[Band], unit_m: float) -> None:
         )
 
 
-def _say(spots: Sequence[Spot], bands: Sequence[Band], without_height: int) -> str:
+def _missing(axes: "Axes", missing: Sequence[Untested], unit_m: float) -> None:
+    """Bands without a test: hatched, outlined and numbered, so that nothing rests on the colour."""
+    from matplotlib.patches import Rectangle
+
+    for band in missing:
+        start, end = band.station_from_m / unit_m, band.station_to_m / unit_m
+        bottom, top = band.bottom_m / unit_m, band.top_m / unit_m
+        axes.add_patch(
+            Rectangle(
+                (start, bottom),
+                end - start,
+                top - bottom,
+                fill=False,
+                edgecolor="#0072B2",
+                linestyle=(0, (4, 3)),
+                linewidth=1.1,
+                hatch="///",
+                zorder=2,
+            )
+        )
+        axes.annotate(
+            str(band.number),
+            ((start + end) / 2, (bottom + top) / 2),
+            ha="center",
+            va="center",
+            fontsize=8,
+            fontweight="bold",
+            color="#004a73",
+            zorder=5,
+            bbox={"boxstyle": "round,pad=0.2", "facecolor": "white", "edgecolor": "none", "alpha": 0.85},
+        )
+
+
+def _say(spots: Sequence[Spot], bands: Sequence[Band], without_height: int, without_test: int) -> str:
     counts: dict[str, int] = {}
     for spot in spots:
         counts[spot.mark] = counts.get(spot.mark, 0) + 1
@@ -131,4 +177,5 @@ def _say(spots: Sequence[Spot], bands: Sequence[Band], without_height: int) -> s
     lifts = sorted({band.lift for band in bands})
     placed = f" Fill placed in lifts {lifts[0]} to {lifts[-1]}." if lifts else ""
     missing = f" {without_height} tests here have no elevation and are not drawn." if without_height else ""
-    return f"{len(spots)} tests{': ' + told if told else ''}.{placed}{missing}"
+    untested = f" {without_test} stretches of elevation have no test; the list has them." if without_test else ""
+    return f"{len(spots)} tests{': ' + told if told else ''}.{placed}{missing}{untested}"

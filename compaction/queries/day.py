@@ -14,10 +14,21 @@ from compaction.queries.rows import day_range, placement_rows
 from compaction.queries.set_up import SetUp
 from compaction.register import PlacementRow, TestRow
 from projects.access import Open
+from projects.geometry.area_measure import AreaNotMeasured, area_m2
+from projects.geometry.areas import area_from_plain
 
 Group = tuple[str, int | None]
 #: how many lifts the next location is looked for: each costs some statements
 LOOKED_AT = 3
+
+
+@dataclass(frozen=True)
+class Fill:
+    """A placement with its quantity: as stated, else plan area times thickness; None where that is not known."""
+
+    row: PlacementRow
+    volume_m3: Decimal | None
+    worked_out: bool = False
 
 
 @dataclass(frozen=True)
@@ -26,13 +37,13 @@ class GroupDay:
 
     area: str
     lift: int | None
-    placed: tuple[PlacementRow, ...]
+    placed: tuple[Fill, ...]
     tests: tuple[TestRow, ...]
     stands: Covered | None = None
 
     @property
     def quantity_m3(self) -> Decimal | None:
-        """Placed that day; None where one placement does not state it."""
+        """Placed that day; None where it is not known of one placement."""
         return total(self.placed)
 
     @property
@@ -78,21 +89,29 @@ class Day:
 
     day: date
     groups: list[GroupDay]
-    placed: list[PlacementRow]
+    placed: list[Fill]
     tests: list[TestRow]
     not_tested: list[NotTested] = field(default_factory=list)
-    without_quantity: int = 0  # placements that state none
 
     @property
     def quantity_m3(self) -> Decimal | None:
-        """Everything placed that states a quantity; None where none does."""
-        stated = [row.quantity_m3 for row in self.placed if row.quantity_m3 is not None]
-        return sum(stated, Decimal(0)) if stated else None
+        """Everything placed of which it is known; None where there is none."""
+        return total([one for one in self.placed if one.volume_m3 is not None])
+
+    @property
+    def without_quantity(self) -> int:
+        """Placements of which it is not known."""
+        return sum(one.volume_m3 is None for one in self.placed)
+
+    @property
+    def worked_out(self) -> int:
+        """Placements whose quantity is plan area times thickness."""
+        return sum(one.worked_out for one in self.placed)
 
     @property
     def lifts(self) -> int:
         """Areas on lifts in which fill was placed."""
-        return len({(row.area, row.lift) for row in self.placed})
+        return len({(one.row.area, one.row.lift) for one in self.placed})
 
     @property
     def required(self) -> int | None:
@@ -113,9 +132,9 @@ class Day:
         }
 
 
-def total(placed: Iterable[PlacementRow]) -> Decimal | None:
-    """The quantity of placements; None where one does not state it, or there is none."""
-    found = [row.quantity_m3 for row in placed]
+def total(placed: Iterable[Fill]) -> Decimal | None:
+    """The quantity of placements; None where it is not known of one, or there is none."""
+    found = [one.volume_m3 for one in placed]
     if not found or None in found:
         return None
     return sum((value for value in found if value is not None), Decimal(0))
@@ -124,13 +143,14 @@ def total(placed: Iterable[PlacementRow]) -> Decimal | None:
 def of(opened: Open, day: date, tests: Sequence[TestRow], covers: Sequence[Covered]) -> Day:
     """The day with the tests dated it. Two statements."""
     start, end = day_range(opened.project, day)
-    placed = [row for row in placement_rows(opened) if start <= row.placed_at < end]
+    under = set_up.load(opened.project, setup_seq=opened.setup_seq)
+    placed = [_fill(row, under) for row in placement_rows(opened) if start <= row.placed_at < end]
     known = {(one.area, one.lift): one for one in covers}
     counting = {uuid: (one.area, one.lift) for one in covers for uuid in one.tests}
-    fill: dict[Group, list[PlacementRow]] = defaultdict(list)
+    fill: dict[Group, list[Fill]] = defaultdict(list)
     made: dict[Group, list[TestRow]] = defaultdict(list)
-    for row in placed:
-        fill[row.area, row.lift].append(row)
+    for one in placed:
+        fill[one.row.area, one.row.lift].append(one)
     for test in tests:
         made[counting.get(test.uuid, (test.zone, test.lift))].append(test)
     groups = [
@@ -150,8 +170,17 @@ def of(opened: Open, day: date, tests: Sequence[TestRow], covers: Sequence[Cover
         placed,
         list(tests),
         not_tested=list(notes.order_by("noted_at")),
-        without_quantity=sum(row.quantity_m3 is None for row in placed),
     )
+
+
+def _fill(row: PlacementRow, under: SetUp) -> Fill:
+    if row.quantity_m3 is not None or row.thickness_m is None:
+        return Fill(row, row.quantity_m3)
+    try:
+        size_m2 = float(area_m2(area_from_plain(json.loads(row.limits)), under.alignments_at(row.placed_at)))
+    except AreaNotMeasured:
+        return Fill(row, None)
+    return Fill(row, (Decimal(repr(size_m2)) * row.thickness_m).quantize(Decimal("0.001")), worked_out=True)
 
 
 def short_lifts(covers: Iterable[Covered]) -> list[Covered]:

@@ -20,11 +20,6 @@ from projects.geometry.alignment import Alignment
 from projects.geometry.station_format import StationFormat
 from projects.views.opening import project_page, show
 
-#: widths of a column that can be chosen, in the unit of the alignment
-WIDTHS: Final = (10, 25, 50, 100, 200, 500, 1000, 2000, 5000)
-#: where no width is asked for, a full station, or what makes at most so many columns
-COLUMNS: Final = 60
-MOST_COLUMNS: Final = 240
 STATES: Final = (FAILED, SHORT, OPEN, RELEASED)
 
 
@@ -126,29 +121,13 @@ def _chosen(request: HttpRequest, held: lift_pages.Held, site: map_rows.SiteGeom
     if line is None:
         return Chosen("", None, area, 0, (), matrix.Columns("", ()), [])
     metres = float(line.unit.metres)
-    low, high = _extent(held, code, area, metres)
-    possible = tuple(width for width in WIDTHS if (high - low) / width <= MOST_COLUMNS) or WIDTHS[-1:]
-    station = 10**site.station_digits
-    usual = next((width for width in possible if width >= station and (high - low) / width <= COLUMNS), possible[-1])
+    low, high = (end / metres for end in held.extent_m(code, area) or (0.0, metres))
+    possible, usual = matrix.widths(high - low, station=10**site.station_digits)
     text = request.GET.get("width", "")
     width = int(text) if text.isascii() and text.isdigit() and len(text) < 5 and int(text) in possible else usual
     over = matrix.columns(alignment=code, from_m=low * metres, to_m=high * metres, width_m=width * metres)
     heads = [_head(line, start, StationFormat(site.station_digits, 0)) for start in over.edges[:-1]]
     return Chosen(code, line, area, width, possible, over, heads)
-
-
-def _extent(held: lift_pages.Held, alignment: str, area: str, metres: float) -> tuple[float, float]:
-    """From the first to the last station with fill or tests, in the unit of the alignment."""
-    ends: list[float] = []
-    for (of, _), rows in held.placed.items():
-        if not area or of == area:
-            ends += [
-                end for one in rows if one.alignment == alignment for end in (one.station_from_m, one.station_to_m)
-            ]
-    for (of, _), tests in held.tested.items():
-        if not area or of == area:
-            ends += [one.station_m for one in tests if one.alignment == alignment and one.station_m is not None]
-    return (min(ends) / metres, max(ends) / metres) if ends else (0.0, 1.0)
 
 
 def _head(line: Alignment, start_m: float, form: StationFormat) -> Head:

@@ -2,13 +2,16 @@
 
 from datetime import datetime
 from typing import Any
+from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.views.decorators.http import require_safe
 
-from compaction.maps import layers
+from compaction.maps import layers, test_columns
 from compaction.maps.ground import Ground
 from compaction.queries import layers as map_rows
+from compaction.queries import map_tests
+from compaction.queries.coverage import lift_rows
 from compaction.queries.rows import TestFilter, placement_rows, test_rows
 from projects.access import Open
 from projects.views.opening import project_json
@@ -51,6 +54,34 @@ def tests(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
 
 @require_safe
 @project_json()
+def test_columns_of(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
+    """The same as the map draws them: columns of short values."""
+    ground = ground_of(opened)
+    rows = map_tests.read(opened, lift=chosen_lift(request), degrees=not ground.simple)
+    found = test_columns.tests(
+        rows, degrees=not ground.simple, zone_info=opened.project.zone_info, closed_at=map_rows.closings(opened)
+    )
+    return JsonResponse(found, json_dumps_params={"separators": (",", ":"), "ensure_ascii": False})
+
+
+test_columns_of.__test__ = False  # type: ignore[attr-defined]  # keeps the test runner from collecting it
+
+
+@require_safe
+@project_json()
+def story(request: HttpRequest, opened: Open, now: datetime, uuid: UUID) -> HttpResponse:
+    """One test as its short story tells it."""
+    rows = test_rows(opened, TestFilter(uuids=(str(uuid),)), limit=1)
+    found = layers.tests(
+        rows, ground=ground_of(opened), zone_info=opened.project.zone_info, closed_at=map_rows.closings(opened)
+    )
+    if not found["features"]:
+        raise Http404("There is no such test on the map.")
+    return JsonResponse(found["features"][0]["properties"])
+
+
+@require_safe
+@project_json()
 def placements(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
     """Fill as placed in a lift (or in all), as outlines."""
     site = map_rows.geometry(opened, now=now)
@@ -60,6 +91,7 @@ def placements(request: HttpRequest, opened: Open, now: datetime) -> HttpRespons
             ground=ground_of(opened),
             alignments=site.lines,
             zone_info=opened.project.zone_info,
+            covers={(one.area, one.lift): one for one in lift_rows(opened)},
         )
     )
 

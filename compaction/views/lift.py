@@ -10,7 +10,9 @@ from django.views.decorators.http import require_POST, require_safe
 from compaction.actions import coverage as coverage_actions
 from compaction.forms.lifts import NotTestedForm, ReleaseForm
 from compaction.queries import coverage
+from compaction.queries.observed_areas import rows as observed_rows
 from compaction.queries.rows import TestFilter, placement_rows, test_rows
+from compaction.views import observed_areas
 from compaction.views.acting import attempt
 from compaction.views.project_time import MomentNotUnderstood, as_typed, with_offset
 from projects.access import Open
@@ -50,6 +52,7 @@ def _shown(
         counting=set(group.tests),
         tests=test_rows(opened, TestFilter(uuids=uuids), limit=None) if uuids else [],
         placements=[row for row in placement_rows(opened, lift=lift) if row.area == area],
+        observed=observed_areas.lines(observed_rows(opened, area=area, lift=lift)),
         below=[around.get(number, number) for number in group.below],
         above=[around.get(number, number) for number in group.above],
         next_below=max((number for number in around if number < lift), default=None),

@@ -7,11 +7,14 @@ from decimal import Decimal
 from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
+from compaction.coverage import bands, matrix
 from compaction.plots import station_profile
-from compaction.plots.station_profile import Band, Spot
+from compaction.plots.station_profile import Band, Spot, Untested
 from compaction.queries import layers as map_rows
-from compaction.queries.rows import TestFilter, placement_rows, test_rows
+from compaction.queries import lift_pages, map_tests
+from compaction.queries.rows import placement_rows
 from compaction.register import PlacementRow, mark
+from compaction.views.display import length, thickness
 from compaction.views.layers import chosen_lift
 from compaction.views.plots import svg_answer
 from projects.access import Open
@@ -20,17 +23,19 @@ from projects.geometry.profile import OutsideProfile
 from projects.geometry.station_format import StationFormat
 from projects.views.opening import project_page, show
 
-MOST_TESTS = 20_000
 SAMPLES = 160
+#: bands in the list and the drawing; more than these no eye would tell apart
+MOST_BANDS = 60
 
 
 @require_safe
 @project_page()
 def page(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
-    """The profile with its choices."""
+    """The profile with its choices, and the elevations without a test in words."""
     site = map_rows.geometry(opened, now=now)
-    alignment = request.GET.get("alignment", "") or next(iter(site.alignments), "")
+    alignment = _alignment(request, site)
     lift = chosen_lift(request)
+    found = _untested(opened, site, alignment, lift)
     return show(
         request,
         opened,
@@ -39,6 +44,9 @@ def page(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
         alignment=alignment,
         lifts=map_rows.lifts(opened),
         lift="all" if lift is None else lift,
+        bands=[_told(opened, site, alignment, number, band) for number, band in enumerate(found.bands[:MOST_BANDS], 1)],
+        bands_in_all=len(found.bands),
+        unknown=[_stretch(site, alignment, *ends) for ends in found.unknown],
     )
 
 
@@ -47,32 +55,77 @@ def page(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
 def drawing(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
     """The drawing."""
     site = map_rows.geometry(opened, now=now)
-    code = request.GET.get("alignment", "") or next(iter(site.alignments), "")
+    code = _alignment(request, site)
     if code not in site.lines:
         raise Http404("There is no such alignment.")
     line, lift = site.lines[code], chosen_lift(request)
-    rows = [row for row in test_rows(opened, TestFilter(lift=lift), limit=MOST_TESTS) if row.alignment == code]
+    rows = map_tests.on_line(opened, alignment=code, lift=lift)
     placed = [row for row in placement_rows(opened, lift=lift) if row.alignment == code]
-    spots = [
-        Spot(float(row.station_m), float(row.elevation_m), mark(row), row.name)
-        for row in rows
-        if row.station_m is not None and row.elevation_m is not None
-    ]
-    bands = [band for row in placed if (band := _band(row)) is not None]
-    station_format, metres = StationFormat(site.station_digits), float(line.unit.metres)
+    spots = [Spot(row.station_m, row.elevation_m, mark(row)) for row in rows if row.elevation_m is not None]
+    found = _untested(opened, site, code, lift)
     return svg_answer(
         station_profile.draw(
             lines=surfaces(line),
-            bands=bands,
+            bands=[band for row in placed if (band := _band(row)) is not None],
             spots=spots,
             title=f"{site.alignments[code][0]}: {'all lifts' if lift is None else f'lift {lift}'}",
-            station_text=lambda station_m: line.stationing.text(Decimal(repr(station_m / metres)), station_format),
+            station_text=lambda station_m: _station(site, code, station_m),
             unit=line.unit.symbol,
-            unit_m=metres,
+            unit_m=float(line.unit.metres),
             datum=opened.project.vertical_datum,
             without_height=len(rows) - len(spots),
+            missing=[
+                Untested(number, band.station_from_m, band.station_to_m, band.bottom_m, band.top_m)
+                for number, band in enumerate(found.bands[:MOST_BANDS], 1)
+            ],
         )
     )
+
+
+def _alignment(request: HttpRequest, site: map_rows.SiteGeometry) -> str:
+    return request.GET.get("alignment", "") or next(iter(site.alignments), "")
+
+
+def _untested(opened: Open, site: map_rows.SiteGeometry, code: str, lift: int | None) -> bands.Untested:
+    """Elevations without a test over all lifts; of one lift alone there are none to be told."""
+    line = site.lines.get(code)
+    if line is None or lift is not None:
+        return bands.Untested()
+    held = lift_pages.read(opened, elevations=True)
+    extent = held.extent_m(code)
+    if extent is None:
+        return bands.Untested()
+    metres = float(line.unit.metres)
+    _, width = matrix.widths((extent[1] - extent[0]) / metres, station=10**site.station_digits)
+    over = matrix.columns(alignment=code, from_m=extent[0], to_m=extent[1], width_m=width * metres)
+    placed, tested = held.on(code)
+    return bands.missing(placed, tested, edges=over.edges)
+
+
+def _told(opened: Open, site: map_rows.SiteGeometry, code: str, number: int, band: bands.Band) -> dict[str, object]:
+    project = opened.project
+    bottom, top, height, thick = (
+        Decimal(repr(round(value, 4))) for value in (band.bottom_m, band.top_m, band.height_m, band.lift_thickness_m)
+    )
+    return {
+        "number": number,
+        "stations": _stretch(site, code, band.station_from_m, band.station_to_m),
+        "elevations": f"{length(project, bottom, unit=False)} to {length(project, top)}",
+        "height": length(project, height),
+        "lifts": round(band.height_m / band.lift_thickness_m, 1),
+        "thickness": thickness(project, thick),
+        "at": f"{code},{band.station_from_m:.1f},{band.station_to_m:.1f}",
+    }
+
+
+def _stretch(site: map_rows.SiteGeometry, code: str, from_m: float, to_m: float) -> str:
+    return f"{_station(site, code, from_m)} to {_station(site, code, to_m)}"
+
+
+def _station(site: map_rows.SiteGeometry, code: str, station_m: float) -> str:
+    line = site.lines[code]
+    station = Decimal(repr(round(station_m, 4))) / line.unit.metres
+    return line.stationing.text(station, StationFormat(site.station_digits))
 
 
 def surfaces(line: Alignment) -> list[tuple[str, list[tuple[float, float]]]]:

@@ -1,16 +1,19 @@
 """The map page and its frame: what starts, what is allowed to run, and texts that must not."""
 
 import re
+from datetime import UTC, datetime
 from pathlib import Path
 
 from django.test import Client
 from django.urls import reverse
 
+from compaction.actions import place
 from compaction.models import Test
 from compaction.queries import set_up
+from projects.geometry.areas import ISSUED_KINDS
 from tests.builders import Site, gauge_body, make_project
 from tests.maps.busy_site import HOSTILE, at, make_busy_site, position
-from tests.maps.test_layers import ALL, signed_in
+from tests.maps.test_layers import ALL, layer, signed_in
 
 STATIC = Path(__file__).resolve().parents[2] / "compaction" / "static" / "compaction"
 OUTSIDE = re.compile(r"(?:https?:)?//[a-z0-9][a-z0-9.-]*\.[a-z]{2,}", re.IGNORECASE)
@@ -141,3 +144,20 @@ def test_drawings_answer_for_a_test_a_reference_and_the_run(hostile_site: Site) 
     assert client.get(reverse("curve-plot", args=[code, "none", 1])).status_code == 404
     outsider = signed_in(hostile_site, "x.outside")
     assert outsider.get(reverse("test-curve-plot", args=[code, test.client_uuid])).status_code == 404
+
+
+def test_declared_work_has_a_legend_of_its_own_and_is_never_called_a_zone(busy_site: Site) -> None:
+    client = signed_in(busy_site)
+    assert "surcharge, taken off later" not in text_of(client, busy_site, "map")
+    limits = {"alignment": "main", "station_from_m": "304.8", "station_to_m": "335.28", "offset_from_m": "-9",
+              "offset_to_m": "9"}  # fmt: skip
+    place.issue_area(
+        opened=busy_site.opened("e.stone"), code="extra", rev=1, name="Extra fill", kind="surcharge", content=limits,
+        now=datetime(2026, 6, 9, tzinfo=UTC),
+    )  # fmt: skip
+    assert "surcharge, taken off later" in text_of(client, busy_site, "map")
+    kinds = {feature["properties"]["kind"] for feature in layer(client, busy_site, "layer-areas")["features"]}
+    assert "surcharge" in kinds
+    script = (STATIC / "map_plan.js").read_text(encoding="utf-8")
+    for kind in ISSUED_KINDS:
+        assert re.search(rf'^    {kind}: {{ word: "', script, re.MULTILINE), kind

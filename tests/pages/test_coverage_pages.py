@@ -185,7 +185,8 @@ def test_the_day_says_what_was_placed_and_tested(covered: Site, sign_in: SignIn)
     client = sign_in("m.dale")
     page = text_of(client, "?day=2026-06-02")
     plain = re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", page))
-    assert "Placed quantity not stated on 1 lift" in plain
+    # 400 ft by 60 ft by 8 in are 16,000 ft3, 592.6 yd3
+    assert "Placed 593 yd³ on 1 lift; 1 by area and thickness" in plain
     assert "Required 4 on the lifts worked on" in plain
     assert "Made 4 this day" in plain
     assert "Passed 3 Failed 1 Awaited 0 Missing 1 on these lifts" in plain
@@ -210,3 +211,19 @@ def test_the_sheet_of_a_day_tells_who_was_told(covered: Site, sign_in: SignIn) -
     assert "Prepared by" in page
     found = Tables(page)
     assert found.captions == len(found.tables)
+
+
+def test_the_profile_lists_elevations_without_a_test(covered: Site, sign_in: SignIn) -> None:
+    page = text_of(sign_in("m.dale"), "profile?lift=all")
+    [table] = Tables(page).tables
+    told = [[cell[2] for cell in row[:5]] for row in table[1:]]
+    # Lift 2 fails at 13+50 and lift 3 has no test there or at 11+50; lift 4 has none at all.
+    assert told == [
+        ["1", "11+00.00 to 12+00.00", "5101.4 to 5102.8 ft", "1.4 ft", "2.1 of 8.0 in"],
+        ["2", "13+00.00 to 14+00.00", "5100.7 to 5102.8 ft", "2.1 ft", "3.1 of 8.0 in"],
+    ]
+    drawn = sign_in("m.dale").get(f"{ROOT}profile.svg?lift=all").content.decode()
+    assert "2 stretches of elevation have no test" in drawn
+    assert "Elevations without a test" not in text_of(sign_in("m.dale"), "profile?lift=3")
+    # A lift with fill and no test yet, on a line without a design: nothing to put in a legend.
+    assert sign_in("m.dale").get(f"{ROOT}profile.svg?lift=4").status_code == 200

@@ -15,6 +15,7 @@
   const tableNote = document.getElementById("map-rows-note");
   const list = document.getElementById("map-list");
   const profile = document.getElementById("map-profile");
+  const stands = document.getElementById("map-stands");
   const legend = [...document.querySelectorAll("[data-mark]")];
   const MOST_ROWS = 100;
   let site = null;
@@ -49,8 +50,42 @@
       said.textContent = site.failed || `${place}: ${shown.length} of ${all} tests shown${words.length ? ": " + words.join(" · ") : ""}.${noPlace}`;
       fillTable(shown);
     }
+    sayGround();
     sayDay();
     remember();
+  }
+
+  /* Cells, locations and the state of the fill: counted in the legend, told in words. */
+  function sayGround() {
+    const { cells, locations, placements } = site.ground();
+    const put = (name, number) => (document.getElementById(`count-${name}`).textContent = number || 0);
+    put("untested", cells.untested);
+    put("failing-cell", cells.failing);
+    put("planned", locations.open);
+    const states = {};
+    const groups = new Map(placements.map((one) => [`${one.area} ${one.lift}`, one]));
+    for (const one of groups.values()) states[one.state] = (states[one.state] || 0) + 1;
+    for (const state of ["open", "short", "failed", "released"]) put(`lift-${state}`, states[state]);
+    if (lift.value === "all") {
+      stands.textContent = "";
+      return;
+    }
+    stands.replaceChildren(
+      ...[...groups.values()]
+        .filter((one) => one.state)
+        .map((one) => {
+          const item = document.createElement("li");
+          const link = document.createElement("a");
+          link.href = `${page.dataset.lifts}${encodeURIComponent(one.area)}/${one.lift}`;
+          link.textContent = `${one.area} ${page.dataset.liftWord.toLowerCase()} ${one.lift}`;
+          const state = document.createElement("span");
+          state.className = `lift-state ${one.state}`;
+          state.textContent = one.state;
+          const required = one.required === null ? "?" : one.required;
+          item.append(link, " ", state, ` ${one.passing} of ${required} pass${one.short ? `, ${one.short} missing` : ""}${one.over_unreleased ? "; placed over one not released" : ""}`);
+          return item;
+        }),
+    );
   }
 
   function fillTable(shown) {
@@ -72,7 +107,7 @@
         for (const text of [
           site.plan.looks[test.mark].words,
           it.percent ? `${it.percent} %` + (it.limit ? ` of ${it.limit} %` : "") : "",
-          it.relative_density ? `relative density ${it.relative_density} %` + (it.relative_density_limit ? ` of ${it.relative_density_limit} %` : "") : "",
+          it.relative_density ? `${it.relative_density} %` + (it.relative_density_limit ? ` of ${it.relative_density_limit} %` : "") : "",
           [it.station, it.offset].filter(Boolean).join(", "),
           it.lift === null ? "" : it.lift,
           `${it.day} ${it.time}`,
@@ -160,6 +195,9 @@
     if (!inside || !inside.sitePlan || site === inside.sitePlan) return;
     site = inside.sitePlan;
     site.listener = () => {
+      if (page.dataset.look) site.look(JSON.parse(page.dataset.look));
+      delete page.dataset.look; // once: another lift is another question
+      if (profile && !profile.getAttribute("src")) profile.src = `${profile.dataset.address}?lift=${lift.value}`; // after the map
       findDays();
       if (site.failed) said.textContent = site.failed;
       show();

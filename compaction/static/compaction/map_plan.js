@@ -1,11 +1,12 @@
-/* The plan inside the map's frame: ground (areas, placements, alignment) and tests, each on one canvas.
-   Rows come by address as GeoJSON. Text reaches the page through textContent or fillText, never as markup. */
+/* The plan inside the map's frame: ground (areas, placements, cells, alignment) and tests, each on one canvas.
+   Rows come by address: ground as GeoJSON, tests as columns (maps/test_columns.py). Text reaches the page through textContent or fillText, never as markup. */
 "use strict";
 
 (function () {
   const PAD = 0.25; // of the view, drawn beyond each edge so that dragging shows no blank border
   const ORDER = ["voided", "no_result", "pass", "provisional", "passed_on_retest", "accepted", "on_hold", "fail", "buried_failure"];
   const INK = "#1d2730";
+  const NOBODY = "00000000-0000-0000-0000-000000000000"; // stands for a test in an address
   /* Kinds of areas by word, dash and width first, by colour second; the legend in map.html draws the same. */
   const AREAS = {
     zone: { word: "zone", dash: [12, 5], width: 1.5, line: "#3a5a78", text: "#2b4a66" },
@@ -26,7 +27,7 @@
       this.looks = settings.looks;
       this.simple = settings.simple;
       this.liftWord = settings.lift_word;
-      this.ground = { areas: [], placements: [], lines: [], ticks: [] };
+      this.ground = { areas: [], placements: [], lines: [], ticks: [], cells: [], locations: [], observations: [] };
       this.tests = [];
       this.shown = [];
       this.byId = new Map();
@@ -60,6 +61,10 @@
       this.ground.placements = found.features.map((feature) => this.outline(feature));
     },
 
+    setObservations(found) {
+      this.ground.observations = found.features.map((feature) => this.outline(feature));
+    },
+
     outline(feature) {
       const ring = feature.geometry.coordinates[0].map((place) => world(this.map, place));
       return { ring, properties: feature.properties };
@@ -75,12 +80,23 @@
       this.ground.ticks = kept("tick").map(line);
     },
 
-    setTests(found) {
-      this.tests = found.features.map((feature) => ({
-        at: world(this.map, feature.geometry.coordinates),
-        place: feature.geometry.coordinates,
-        properties: feature.properties,
+    setCells(found) {
+      this.ground.cells = found.features.map(({ geometry, properties }) => ({
+        rings: geometry.coordinates.map((part) => part[0].map((place) => world(this.map, place))),
+        properties,
       }));
+    },
+
+    setLocations(found) {
+      this.ground.locations = found.features.map(({ geometry, properties }) => ({
+        at: world(this.map, geometry.coordinates),
+        place: geometry.coordinates,
+        properties,
+      }));
+    },
+
+    setTests(found) {
+      this.tests = rowsOf(found).map(({ place, properties }) => ({ at: world(this.map, place), place, properties }));
       this.byId = new Map(this.tests.map((test) => [test.properties.uuid, test]));
       this.choose(this.choice);
     },
@@ -154,15 +170,10 @@
 
     drawGround(ctx) {
       this.taken = [];
-      for (const { ring, properties } of this.ground.placements) {
-        this.path(ctx, ring, true);
-        ctx.fillStyle = "rgba(120, 94, 48, 0.10)";
-        ctx.fill();
-        ctx.setLineDash([]);
-        ctx.lineWidth = 1;
-        ctx.strokeStyle = "rgba(95, 73, 36, 0.75)";
-        ctx.stroke();
-      }
+      // States are those of now; on an earlier day of the replay nothing is said of them.
+      const now = { states: this.oneLift && !this.choice.to };
+      const placed = this.ground.placements.filter(({ properties }) => !this.choice.to || properties.day <= this.choice.to);
+      for (const placement of placed) window.liftCover.fill(ctx, this, placement, now);
       for (const { ring, properties } of this.ground.areas) {
         const exempt = properties.kind === "exempt";
         const look = AREAS[properties.kind] || AREAS.zone;
@@ -177,11 +188,14 @@
         const name = properties.name || properties.code;
         this.label(ctx, ring, `${look.word} ${name}`, look.text, 12, exempt);
       }
-      if (this.ground.placements.length <= 40) {
-        for (const { ring, properties } of this.ground.placements) {
-          this.label(ctx, ring, `${this.liftWord} ${properties.lift}, placed ${properties.day}`, "#5f4924", 11);
+      if (now.states) window.liftCover.cells(ctx, this, this.ground.cells);
+      if (placed.length <= 40) {
+        for (const placement of placed) {
+          const text = window.liftCover.words(placement, this.liftWord, now);
+          this.label(ctx, placement.ring, text, window.liftCover.colourOf(placement, now), now.states ? 12 : 11, now.states);
         }
       }
+      this.drawObservations(ctx);
       this.drawLines(ctx);
     },
 
@@ -198,6 +212,20 @@
       }
       ctx.stroke();
       ctx.restore();
+    },
+
+    /* Proof rolls and observed areas: dotted, with their words beside the colour. */
+    drawObservations(ctx) {
+      for (const { ring, properties } of this.ground.observations) {
+        const ink = properties.sound ? "#3d4f66" : "#a33c00";
+        this.path(ctx, ring, true);
+        ctx.setLineDash([2, 3]);
+        ctx.lineWidth = 2;
+        ctx.strokeStyle = ink;
+        ctx.stroke();
+        ctx.setLineDash([]);
+        this.label(ctx, ring, `${properties.words}, ${properties.day}`, ink, 11);
+      }
     },
 
     drawLines(ctx) {
@@ -315,6 +343,11 @@
       }
       this.drawJoins(ctx);
       const r = this.radius();
+      this.spots = this.choice.to || !this.oneLift ? [] : this.ground.locations;
+      for (const spot of this.spots) {
+        [spot.x, spot.y] = this.to(spot.at);
+        window.liftCover.diamond(ctx, spot.x, spot.y, 9, spot.properties.state);
+      }
       // In a crowd a mark that would fall on one of its own kind is not stamped again: nobody can see it.
       const crowded = this.seen.length > 2000;
       const stamped = new Set();
@@ -409,12 +442,19 @@
 
     click(event) {
       const found = this.near(this.map.mouseEventToContainerPoint(event.originalEvent));
-      if (found.length) this.open(found);
+      if (found.length) return this.open(found);
+      const spot = this.spotAt(this.map.mouseEventToContainerPoint(event.originalEvent));
+      if (spot) this.popup(spot.place, this.planned(spot));
+    },
+
+    spotAt(containerPoint) {
+      const apart = (spot) => Math.hypot(spot.x - containerPoint.x - this.pad.x, spot.y - containerPoint.y - this.pad.y);
+      return (this.spots || []).find((spot) => apart(spot) <= (L.Browser.mobile ? 22 : 12));
     },
 
     hover(event) {
-      const found = this.near(event.containerPoint);
-      this.map.getContainer().classList.toggle("plan-pointing", found.length > 0);
+      const found = this.near(event.containerPoint).length > 0 || Boolean(this.spotAt(event.containerPoint));
+      this.map.getContainer().classList.toggle("plan-pointing", found);
     },
 
     open(found) {
@@ -428,13 +468,47 @@
         .slice(0, 6)
         .forEach((test) => box.append(this.story(test)));
       if (found.length > 6) box.append(element("p", `and ${found.length - 6} more at this spot`));
-      L.popup({ maxWidth: 300, maxHeight: 320, closeButton: true, autoPanPadding: [20, 20] })
-        .setLatLng(L.latLng(found[0].place[1], found[0].place[0]))
-        .setContent(box)
+      this.popup(found[0].place, box);
+    },
+
+    popup(place, content) {
+      return L.popup({ maxWidth: 300, maxHeight: 320, closeButton: true, autoPanPadding: [20, 20] })
+        .setLatLng(L.latLng(place[1], place[0]))
+        .setContent(content)
         .openOn(this.map);
     },
 
+    planned(spot) {
+      const it = spot.properties;
+      const box = element("div");
+      box.className = "plan-story";
+      const facts = element("dl");
+      for (const [term, text] of [["State", it.words], ["Place", [it.station, it.offset].filter(Boolean).join(", ")], ["Elevation", it.elevation], ["Substituted", it.substituted && "yes"]]) {
+        if (text) facts.append(element("dt", term), element("dd", text));
+      }
+      const link = element("a", "Where to test");
+      link.href = `${this.pages.locations}?${new URLSearchParams({ area: it.area, lift: it.lift })}`;
+      link.target = "_top";
+      box.append(element("h2", `Planned location, cell ${it.cell}`), facts, link);
+      return box;
+    },
+
+    /* What is known at once; the rest comes by address and takes its place. */
     story(test) {
+      const part = this.told(test);
+      if (!test.whole && this.storyAddress) {
+        rows(this.storyAddress.replace(NOBODY, encodeURIComponent(test.properties.uuid)))
+          .then((found) => {
+            test.whole = true;
+            Object.assign(test.properties, found);
+            part.replaceWith(this.told(test));
+          })
+          .catch(() => {}); // the link to the test's page stays
+      }
+      return part;
+    },
+
+    told(test) {
       const it = test.properties;
       const part = element("section");
       const head = element("h2");
@@ -469,16 +543,19 @@
       part.append(facts);
       if (this.testPage) {
         const link = element("a", `Open test ${it.label}`);
-        link.href = this.testPage.replace("00000000-0000-0000-0000-000000000000", encodeURIComponent(it.uuid));
+        link.href = this.testPage.replace(NOBODY, encodeURIComponent(it.uuid));
         link.target = "_top";
         part.append(link);
       }
       return part;
     },
 
+    /* Tests shown, and the fill of the lift where one is chosen: its untested end belongs to the picture. */
     extent() {
-      if (!this.shown.length) return null;
-      return L.latLngBounds(this.shown.map((test) => L.latLng(test.place[1], test.place[0])));
+      const places = this.shown.map((test) => L.latLng(test.place[1], test.place[0]));
+      const corners = this.oneLift ? this.ground.placements.flatMap(({ ring }) => ring) : [];
+      const all = [...places, ...corners.map((at) => this.map.unproject(L.point(at), 0))];
+      return all.length ? L.latLngBounds(all) : null;
     },
   });
 
@@ -498,6 +575,41 @@
     return made;
   }
 
+  /* Tests from columns: see maps/test_columns.py. */
+  function rowsOf(found) {
+    const { columns, origin, step, marks, days, limits, stations, offsets } = found;
+    const text = (value) => (value === null || value === undefined ? "" : String(value));
+    const two = (number) => String(number).padStart(2, "0");
+    const uuids = [];
+    for (let at = 0; at < found.uuids.length; at += 32) {
+      const hex = found.uuids.slice(at, at + 32);
+      uuids.push(`${hex.slice(0, 8)}-${hex.slice(8, 12)}-${hex.slice(12, 16)}-${hex.slice(16, 20)}-${hex.slice(20)}`);
+    }
+    return uuids.map((uuid, number) => {
+      const minute = columns.minute[number];
+      const parent = found.retest_of[number];
+      return {
+        place: [origin[0] + columns.x[number] * step, origin[1] + columns.y[number] * step],
+        properties: {
+          uuid,
+          label: columns.label[number] || uuid.slice(0, 8),
+          mark: marks[columns.mark[number]],
+          day: days[columns.day[number]],
+          time: `${two(Math.floor(minute / 60))}:${two(minute % 60)}`,
+          lift: columns.lift[number],
+          percent: text(columns.percent[number]),
+          limit: text(limits[columns.limit[number]]),
+          relative_density: columns.relative_density ? text(columns.relative_density[number]) : "",
+          relative_density_limit: columns.relative_density ? text(limits[columns.relative_density_limit[number]]) : "",
+          station: stations[columns.station[number]],
+          offset: offsets[columns.offset[number]],
+          fails_until: found.fails_until[number],
+          retest_of: typeof parent === "number" ? uuids[parent] : parent,
+        },
+      };
+    });
+  }
+
   async function rows(address) {
     const answer = await fetch(address, { credentials: "same-origin", headers: { Accept: "application/geo+json" } });
     if (!answer.ok || answer.redirected) throw new Error(`The map's data did not come (${answer.status}). Load the page again.`);
@@ -508,6 +620,8 @@
   window.drawSitePlan = function (map, settings) {
     const plan = new Plan(settings);
     plan.testPage = settings.layers.test_page;
+    plan.storyAddress = settings.layers.story;
+    plan.pages = { lift: settings.layers.lift_page, locations: settings.layers.locations_page };
     const site = settings.bounds && L.latLngBounds(settings.bounds);
     let asked = 0;
     const closest = settings.simple ? 4 : 21;
@@ -538,22 +652,48 @@
         api.ready = false;
         const query = `?lift=${encodeURIComponent(lift)}`;
         try {
+          // Tests and fill first; what takes longer joins them.
           const [tests, placements] = await Promise.all([rows(settings.layers.tests + query), rows(settings.layers.placements + query)]);
           if (mine !== asked) return; // a later choice overtook this one
+          plan.oneLift = lift !== "all";
           plan.setPlacements(placements);
+          for (const name of ["setCells", "setLocations", "setObservations"]) plan[name]({ features: [] });
           plan.setTests(tests);
           api.withoutPlace = tests.without_place;
           api.failed = "";
           if (!keepView) api.fitTests();
+          api.ready = true;
+          map.closePopup();
+          api.tell();
+          await api.loadMore(query, () => mine === asked);
         } catch (error) {
           if (mine !== asked) return;
           api.failed = error.message;
         }
+        if (mine !== asked) return;
         api.ready = true;
-        map.closePopup();
         api.tell();
       },
+      /* Cells and locations of a lift (of all at once they would say nothing), and what was only observed. */
+      async loadMore(query, wanted) {
+        const none = { features: [] };
+        const of = (address, only) => (address && (plan.oneLift || !only) ? rows(address + query) : none);
+        const { cells, locations, observations } = settings.layers;
+        const [parted, planned, observed] = await Promise.all([of(cells, true), of(locations, true), of(observations, false)]);
+        if (!wanted()) return;
+        plan.setCells(parted);
+        plan.setLocations(planned);
+        plan.setObservations(observed);
+        plan.draw();
+      },
       choose: (choice) => plan.choose(choice),
+      /* Close to one place, given as bounds. */
+      look: (bounds) => fit(L.latLngBounds(bounds)),
+      /* How many cells and locations there are in each state, and the placements by state. */
+      ground() {
+        const count = (found) => found.reduce((sum, { properties }) => ({ ...sum, [properties.state]: (sum[properties.state] || 0) + 1 }), {});
+        return { cells: count(plan.ground.cells), locations: count(plan.ground.locations), placements: plan.ground.placements.map((one) => one.properties) };
+      },
       fitSite: () => fit(site || plan.extent()),
       fitTests() {
         const extent = plan.extent();
