@@ -104,11 +104,13 @@ def read(opened: Open, client_uuid: uuid.UUID) -> GeometryPreview:
     return preview
 
 
-def under_way(opened: Open, kind: str, code: str, *, newest: str) -> list[GeometryPreview]:
-    """The latest runs for the next revision of an alignment or an area, without those that are in force (by digest)."""
+def under_way(opened: Open, kind: str, code: str) -> list[GeometryPreview]:
+    """The latest runs for an alignment or an area of which no revision was made."""
     opened.require("read")
+    model = AlignmentRevision if kind == "alignment" else AreaRevision
+    made = set(model.objects.filter(project=opened.project, code=code).values_list("content", flat=True))
     runs = GeometryPreview.objects.filter(project=opened.project, kind=kind, code=code).order_by("-asked_at")
-    return [run for run in runs[:RUNS_SHOWN] if run.digest != newest]
+    return [run for run in runs[:RUNS_SHOWN] if run.content not in made]
 
 
 def make(opened: Open, client_uuid: uuid.UUID, *, now: datetime) -> Issued:

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from decimal import Decimal
-from typing import Any
 
 from compaction.examples.check import Check
 from compaction.examples.topic import Example, Topic
@@ -48,7 +47,7 @@ def _labels(example: Example, check: Check, within: float) -> None:
 
 
 class _Run:
-    """A plan of pieces (curvature at start and end, length) joined end to end, as a drawing has them."""
+    """Pieces (curvature at start and end, length) joined end to end: gives elements and is never stored."""
 
     def __init__(self, pieces: Sequence[tuple[float, float, float]], start: tuple[float, float, float]) -> None:
         self._pieces, self._start = pieces, start
@@ -60,9 +59,6 @@ class _Run:
             made.append(Element(easting, northing, direction, k0, k1, length))
             (easting, northing), direction = made[-1].end, made[-1].end_direction_rad
         return tuple(made)
-
-    def to_plain(self) -> dict[str, Any]:
-        raise NotImplementedError("An example's pieces are never stored.")
 
 
 def run_station_and_offset(example: Example, check: Check) -> None:

@@ -72,7 +72,7 @@ def alignment(request: HttpRequest, opened: Open, now: datetime, alignment: str)
         report=queries.told(opened, geometry),
         has_profile=geometry.profile is not None,
         section=section_report(geometry, queries.station_format(opened)),
-        runs=geometry_previews.under_way(opened, "alignment", alignment, newest=lines[-1].digest),
+        runs=geometry_previews.under_way(opened, "alignment", alignment),
     )
 
 

@@ -9,6 +9,8 @@ from projects.geometry.stated import PlainFinding, StatedPosition, finding, metr
 
 # A reading this far above grade is more than levelling scatter (about 0.1 ft; common practice, no source).
 ABOVE_GRADE_M = Decimal("0.03")
+# An elevation this near to the height above the ellipsoid was copied from it: geoid and datum lie metres apart there.
+ELLIPSOID_M = Decimal("0.05")
 FROM_PROFILE = "design grade less the stated depth"
 
 
@@ -32,6 +34,7 @@ def in_height(stated: StatedPosition, place: PlanPosition) -> Height:
     )
     elevation = None if stated.elevation_m is None else metres(stated.elevation_m)
     depth = None if stated.depth_below_grade_m is None else metres(stated.depth_below_grade_m)
+    problems += _ellipsoid_height(stated, elevation)
     elevation_source = f"stated ({stated.elevation_from})" if stated.elevation_from else "stated"
     depth_source = "stated"
     if elevation is not None and depth is not None and grade is not None:
@@ -58,6 +61,22 @@ def in_height(stated: StatedPosition, place: PlanPosition) -> Height:
         design_grade_m=grade,
         findings=problems,
     )
+
+
+def _ellipsoid_height(stated: StatedPosition, elevation_m: Decimal | None) -> list[PlainFinding]:
+    """A stated elevation that is the receiver's height above the ellipsoid: tens of metres off in most countries."""
+    height_m = None if stated.rtk is None else stated.rtk.ellipsoid_height_m
+    if height_m is None or elevation_m is None or abs(elevation_m - height_m) > ELLIPSOID_M:
+        return []
+    return [
+        finding(
+            "elevation-is-ellipsoid-height",
+            "validity",
+            "The elevation is the receiver's height above the ellipsoid, which is no elevation in the project's datum. "
+            "Take it from a level, or from the receiver with its geoid model.",
+            ellipsoid_height_m=height_m,
+        )
+    ]
 
 
 def above_grade(height: Height, *, declared: frozenset[str]) -> list[PlainFinding]:

@@ -47,6 +47,10 @@ class ReceiverFix(Protocol):
     def accuracy_m(self) -> Decimal:
         """Radius that the receiver reports."""
 
+    @property
+    def ellipsoid_height_m(self) -> Decimal | None:
+        """Height above the ellipsoid as the receiver shows it, kept as evidence."""
+
 
 class StatedPosition(Protocol):
     """A position as the crew states it: station and offset as text, or coordinates, and a height."""

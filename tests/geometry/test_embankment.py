@@ -111,6 +111,15 @@ def test_the_section_changes_in_proportion_between_rows():
     assert alignment.typical_section.across(station_m=5550 * 0.3048, left=False).width_m == pytest.approx(35 * 0.3048)
 
 
+def test_under_the_side_slope_lifts_from_the_top_are_counted_from_the_subgrade():
+    # Subgrade at the hinge (30 ft): 1318.0875 - 0.60 - 1.25 = 1316.2375; 10 lifts of 0.667 ft and a half below it.
+    located = find(line(), elevation_ft="1309.2340", offset="40 R", lift=11)
+    assert located.in_fill["expected_lift"] == 11
+    assert codes(located) == []
+    # the face of the slope, from which depth is told, lies nearer: 1317.4875 - 10 / 2 - 1309.2340 = 3.2535 ft
+    assert abs(located.depth_below_grade_m - D("3.2535") * FT) < D("0.0002")
+
+
 def ground(level="1296.4775"):
     points = [{"offset": "-100", "elevation": level}, {"offset": "100", "elevation": level}]
     return [{"station": station, "points": points} for station in ("5000", "6300")]

@@ -24,6 +24,7 @@ class Fix:
     longitude_deg: Decimal
     accuracy_m: Decimal | None = Decimal("4.9")
     confidence_pct: Decimal | None = Decimal(68)
+    ellipsoid_height_m: Decimal | None = None
 
 
 @dataclass(frozen=True)
@@ -286,6 +287,9 @@ def test_a_survey_receiver_gives_the_position_and_the_station_follows():
     assert located.findings == ()
     loose = find(replace(measured, rtk=replace(fix, accuracy_m=D("0.45"))))
     assert [code for code, *_ in loose.findings] == ["receiver-not-fixed"]
+    copied = replace(measured, rtk=replace(fix, ellipsoid_height_m=D("361.22")), elevation_m=D("361.22"))
+    assert [code for code, *_ in find(copied).findings] == ["elevation-is-ellipsoid-height"]
+    assert find(replace(copied, elevation_m=D("390.05"))).findings == ()  # 28.8 m of geoid in between
     nowhere = find(measured, epsg_code=None)
     assert nowhere.station_m is None
     assert [code for code, *_ in nowhere.findings] == ["grid-not-known"]

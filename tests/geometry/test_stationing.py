@@ -128,3 +128,26 @@ def test_station_labels_of_a_drawing_with_a_station_break():
         assert line.point(station_m=float(place.internal)) == pytest.approx(
             (easting, northing), abs=case["tolerance"]["m"]
         )
+
+
+def test_the_long_kilometre_before_the_first_post_is_not_folded():
+    """27+1000.2 and 28+000.2 are different places (1001.8 m between the posts)."""
+    line = Stationing(D("27100"), D("30000"), (Equation(back=D("28001.8"), ahead=D(0), kilometre=28),))
+    in_format = StationFormat(3)
+    assert line.text(D("28000.2"), in_format) == "27+1000.20"
+    assert line.text(D("28002"), in_format) == "28+000.20"
+    assert line.text(D("27100"), in_format) == "27+100.00"
+    for text, place in (("27+1000.2", "28000.2"), ("28+000.2", "28002"), ("27+500", "27500")):
+        read = parse_station(text, digits_after_plus=3, unequal_kilometres=True)
+        found = line.display_to_internal(read.value, kilometre=read.whole, metres=read.rest)
+        assert [one.internal for one in found] == [D(place)]
+    assert line.display_to_internal(D("27100"), kilometre=26, metres=D(1100)) == []  # only the last one is long
+
+
+def test_a_station_rounded_for_print_at_an_equation_is_found():
+    line = Stationing(D(0), D(5000), (Equation(internal=D("1234.5661"), ahead=D(1500)),))
+    printed = line.text(D("1234.5660"), StationFormat(2))
+    assert printed == "12+34.57"
+    [place] = line.display_to_internal(parse_station(printed, digits_after_plus=2).value)
+    assert (place.internal, place.zone) == (D("1234.5661"), 1)
+    assert line.display_to_internal(D("1234.60")) == []

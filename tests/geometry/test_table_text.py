@@ -57,9 +57,21 @@ def test_equations():
         {"back": "1200", "ahead": "1500", "direction": "increasing"},
         {"back": "1800.5", "ahead": "900", "direction": "decreasing"},
     ]
-    for text in ("12+00", "12+00 = ", "a = b", "12+0 = 13+00"):
+    for text in ("12+00", "12+00 = ", "a = b", "12+0 = 13+00", "27+1001.8 = km 29"):
         with pytest.raises(TableTextError):
             equation_rows(text)
+
+
+def test_kilometre_posts_as_typed_make_the_kilometres():
+    content = {
+        "kind": "baseline", "unit": "m", "start_station": station_number("27+100"),
+        "points": [["0", "0"], ["3000", "0"]],
+        "equations": equation_rows("27+1001.8 = km 28\n28+993.127 = km 29+000"),
+    }  # fmt: skip
+    line = Alignment.from_plain(content)
+    assert [str(zone.internal_from) for zone in line.stationing.zones] == ["27100", "28001.8", "28994.927"]
+    told = report(line, StationFormat(3)).equations
+    assert [(row.back, row.ahead) for row in told] == [("27+1001.80", "28+000.00"), ("28+993.13", "29+000.00")]
 
 
 def test_profiles_and_their_report():

@@ -190,3 +190,50 @@ def test_the_converter_answers_and_asks(filled: Filled, sign_in: Callable[[str],
     assert (
         "At most 5000" in crew.post(filled.root + "convert", {**asked, "places": "1+00 CL\n" * 5001}).content.decode()
     )
+
+
+def test_section_and_ground_are_pasted_looked_at_and_asked_about(
+    filled: Filled, sign_in: Callable[[str], Client]
+) -> None:
+    engineer = sign_in("e.stone")
+    address = filled.root + "alignments/main/section"
+    assert sign_in("t.moss").get(address).status_code == 403
+    assert engineer.get(filled.root + "alignments/none/section").status_code == 404
+    assert "Original ground" in engineer.get(address).content.decode()
+    empty = engineer.post(address, {})
+    assert empty.status_code == 422
+    assert "Enter a typical section" in empty.content.decode()
+    wrong = engineer.post(address, {"section_rows": "10+00 | both 30 -2 2:1"})
+    assert wrong.status_code == 422
+    assert "is -2 percent?" in wrong.content.decode()
+    entered = {
+        "section_rows": "10+00 | both 30 -2% 2:1 | pavement 0.5", "depth_from": "subgrade", "lift_thickness": "0.667",
+        "lifts_from": "bottom", "ground_rows": "10+00 | 50 L 95 | 50 R 96\n50+00 | 50 L 95 | 50 R 96",
+    }  # fmt: skip
+    shown = engineer.post(address, entered).content.decode()
+    for words in ("30 at -2 %, then 2:1", "pavement 0.5", "counted from the bottom", "Depth is counted from", "50 L"):
+        assert words in shown
+    saved = engineer.post(
+        filled.root + "alignments-new/save",
+        {"kept": hidden(shown, "kept"), "client_uuid": hidden(shown, "client_uuid"), "code": "main", "name": "Dike"},
+    )
+    assert "/geometry-previews/" in saved["Location"]
+    page = engineer.get(filled.root + "alignments/main").content.decode()
+    assert saved["Location"] in page  # the alignment's page leads to what was looked at
+    assert engineer.post(saved["Location"] + "/make").status_code == 302
+    page = engineer.get(filled.root + "alignments/main").content.decode()
+    assert "0.667" in page
+    assert "Nominal" in page
+    assert saved["Location"] not in page
+    assert AlignmentRevision.objects.filter(code="main").count() == 2
+
+
+def test_a_typed_table_takes_section_and_kilometre_posts(filled: Filled, sign_in: Callable[[str], Client]) -> None:
+    table = {
+        "unit": "m", "coordinate_unit": "m", "start_station": "27+100", "points": "0 0\n3000 0",
+        "equations": "27+1001.8 = km 28", "section_rows": "27+100 | both 5 -2.5% 1.5:1 | pavement 0.3",
+        "lift_thickness": "0.3", "ground_rows": "27+100 | 20 L 8 | 20 R 9",
+    }  # fmt: skip
+    page = sign_in("e.stone").post(filled.root + "alignments-new", table).content.decode()
+    for words in ("5 at -2.5 %, then 1.5:1", "Kilometre 28 begins", "pavement 0.3"):
+        assert words in page
