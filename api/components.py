@@ -107,6 +107,11 @@ def _bodies() -> dict[str, Schema]:
                 "rounding": many(readings_schema(specification.STEP_FIELDS), maxItems=20),
                 "held_findings": many({"type": "string", "maxLength": 40}, maxItems=specification.MOST_HELD),
                 "purposes": many({"type": "string", "enum": list(PURPOSES)}, minItems=1),
+                "observation_accepts": many(
+                    {"type": "string", "minLength": 1, "maxLength": 40},
+                    minItems=1,
+                    maxItems=specification.MOST_OBSERVED,
+                ),
                 "frequency": many(ref("FrequencyRule"), minItems=1),
                 **revision_parts,
             },

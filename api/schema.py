@@ -13,6 +13,7 @@ from api import (
     lot_components,
     problems,
     specification_components,
+    supervision_components,
     uncertainty_components,
 )
 from api.examples import EXAMPLES
@@ -125,7 +126,10 @@ def _refusals(operation: Operation) -> dict[str, Any]:
 
 def _media(name: str) -> dict[str, Any]:
     examples = (
-        EXAMPLES.get(name) or coverage_components.EXAMPLES.get(name) or specification_components.EXAMPLES.get(name)
+        EXAMPLES.get(name)
+        or coverage_components.EXAMPLES.get(name)
+        or specification_components.EXAMPLES.get(name)
+        or supervision_components.EXAMPLES.get(name)
     )
     return {
         "schema": {"$ref": f"#/components/schemas/{name}"},
@@ -143,6 +147,7 @@ def complete(result: dict[str, Any], generator: Any, request: Any, public: bool)
         **location_components.schemas(),
         **lot_components.schemas(),
         **specification_components.schemas(),
+        **supervision_components.schemas(),
         **uncertainty_components.schemas(),
     }
     schemas["Problem"]["examples"] = list(EXAMPLES["Problem"].values())

@@ -37,6 +37,7 @@ COLUMNS: dict[type[Model], tuple[str, ...]] = {
     models.ReferenceRevision: ("code", "rev", "project", "author", "received_at"),
     models.SpecificationRevision: ("code", "rev", "project", "author", "received_at"),
     models.PlacementVersion: ("area", "lift", "project", "placed_at", "author"),
+    models.ObservedArea: ("kind", "area", "lift", "project", "observed_at", "author"),
     models.ApparatusRecord: ("serial", "rev", "project", "kind", "valid_from", "valid_until"),
     models.StandardCount: ("serial", "purpose", "project", "taken_at", "author"),
     models.OperatorCertificate: ("person", "subject", "project", "valid_from", "valid_until"),

@@ -135,6 +135,8 @@ class SoilFacts:
     gravel_pct: Decimal | None = None
     maximum_particle_mm: Decimal | None = None
     aashto_group: str = ""  # AASHTO M 145, as reported
+    specific_gravity: Decimal | None = None  # of solids; serves where the reference states none
+    specific_gravity_measured: bool = False
 
 
 @dataclass(frozen=True)

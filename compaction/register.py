@@ -3,9 +3,11 @@
 Whoever shows a row asks `mark` how: nobody else decides what a result looks like.
 """
 
+from collections.abc import Sized
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
+from typing import Protocol
 
 PASS, FAIL, PROVISIONAL, ON_HOLD = "pass", "fail", "provisional", "on_hold"
 PASSED_ON_RETEST, ACCEPTED, BURIED_FAILURE, VOIDED = "passed_on_retest", "accepted", "buried_failure", "voided"
@@ -156,7 +158,24 @@ class PlacementRow:
     author: str
 
 
-def mark(row: TestRow) -> str:
+class Marked(Protocol):
+    """What of a test decides how it is drawn."""
+
+    @property
+    def voided(self) -> bool: ...
+    @property
+    def buried(self) -> bool: ...
+    @property
+    def result(self) -> str: ...
+    @property
+    def basis(self) -> str: ...
+    @property
+    def open_holds(self) -> Sized: ...
+    @property
+    def failure_state(self) -> str: ...
+
+
+def mark(row: Marked) -> str:
     """How a test is drawn. The first that applies decides: voided, buried, held, failed, provisional, passed."""
     if row.voided:
         return VOIDED

@@ -45,6 +45,9 @@ MAY: dict[str, frozenset[str]] = {
     "record-gauge-pair": frozenset({S, L, E}),
     "propose-gauge-correction": frozenset({S, E}),
     "adopt-gauge-correction": frozenset({E}),
+    "see-supervision": frozenset({S, E}),
+    "switch-supervision": frozenset({E}),
+    "record-observation": frozenset({T, S, M, E}),
     "set-up": frozenset({A, E}),
     "manage-people": frozenset({A}),
     "manage-keys": frozenset({A, S}),
@@ -60,6 +63,7 @@ KEY_SCOPES: dict[str, str] = {
     "submit-placement": "submit",
     "note-not-tested": "submit",
     "report-rework": "submit",
+    "record-observation": "submit",
 }
 
 

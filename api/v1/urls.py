@@ -19,6 +19,7 @@ from api.v1 import (
     locations,
     lots,
     many_tests,
+    observed_areas,
     placements,
     projects,
     revisions,
@@ -26,6 +27,7 @@ from api.v1 import (
     samples,
     site,
     specification_data,
+    supervision,
     uncertainty,
 )
 
@@ -53,6 +55,9 @@ urlpatterns = [
     within("/tests/<id:test>/hold-releases/<id:release>", rulings.HoldRelease),
     within("/placements", placements.PlacementList),
     within("/placements/<id:placement_id>", placements.PlacementDetail),
+    within("/observed-areas", observed_areas.ObservedAreaList),
+    within("/observed-areas/<id:observed>", observed_areas.ObservedAreaDetail),
+    within("/supervision", supervision.Supervision),
     within("/samples", samples.SampleList),
     within("/samples/<code:code>/revisions/<rev:rev>", samples.SampleRevision),
     within("/references", revisions.ReferenceList),

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from itertools import pairwise
 
-from compaction.demo import field_notes, instruments, site, spots
+from compaction.demo import drawn_places, field_notes, instruments, site, spots
 from compaction.demo.events import FieldTest, identity, offset_text, station_text
 from compaction.demo.instruments import Shown
 from compaction.demo.material import Judged, Soil, judge, saturation_pct, soil
@@ -74,7 +74,8 @@ def first_tests(scene: Scene, section: site.Section, lift: int) -> list[tuple[Fi
     day = site.test_day(section.code, lift)
     dice = scene.dice("first tests", section.code, lift)
     to_ft = UNTESTED_FROM_FT if (section.code, lift) == UNTESTED_LIFT else section.to_ft
-    where = spots.spread(dice, section=section, lift=lift, count=section.tests, to_ft=to_ft)
+    spread = spots.spread(dice, section=section, lift=lift, count=section.tests, to_ft=to_ft)
+    where = drawn_places.places(section, lift, spread)
     whole_lift = dice.gauss(0, HABITS[section.zone].lift_sd)
     step = (LAST_TEST - FIRST_TEST) // section.tests
     made = []

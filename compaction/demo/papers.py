@@ -6,6 +6,7 @@ from typing import Any, Final
 from compaction.demo import haul_road, instrument_papers, laboratory, site
 from compaction.demo.scene import APPROVED_AT, CLAY_APPROVED_DAY, SAND_APPROVED_DAY, SAND_FROM_DAY, Scene
 from compaction.demo.working_days import clock
+from compaction.records.specification_drafts import DRAFTS
 
 STARTS: Final = clock(7)
 #: what a revision is approved on: (code, revision) -> (day it is entered, minute, day of approval, reason)
@@ -52,6 +53,7 @@ def set_up(scene: Scene) -> None:
     for code, specification in site.SPECIFICATIONS.items():
         send(site.MANAGER, "specification", code, specification)
         send(site.ENGINEER, "specification_approved", code, {"reason": "As in the contract, read against it."})
+    send(site.MANAGER, "specification", "T-1", DRAFTS["trench"].body)  # waits for the contract's edition and clauses
     for (code, rev), (day, entered, approved_day, reason) in REVISIONS.items():
         more = {"subject": code, "rev": rev}
         scene.send(scene.moment(day, entered), site.LABORATORY, "reference", (code, rev), bodies[code, rev], **more)

@@ -9,7 +9,18 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from compaction.demo import fieldwork, frequencies, gauge_checks, lots, other_references, papers, site, story_events
+from compaction.demo import (
+    drawn_places,
+    fieldwork,
+    frequencies,
+    gauge_checks,
+    lots,
+    observations,
+    other_references,
+    papers,
+    site,
+    story_events,
+)
 from compaction.demo.events import Event, FieldTest
 from compaction.demo.mending import mend
 from compaction.demo.scene import Scene
@@ -53,8 +64,11 @@ def build(*, today: date, seed: int = SEED, lifts: Iterable[int] = range(1, site
             firsts += fieldwork.first_tests(scene, section, lift)
     lots.declare(scene, built)
     frequencies.note(scene, built)
+    drawn_places.tell(scene, built)
     lots.owners_tests(scene, [test for test, _ in firsts])
     gauge_checks.pairs(scene, [test for test, story in firsts if story is None])
+    observations.copy_a_sheet(scene, [test for test, story in firsts if story is None])
+    observations.tell(scene, built)
     told = {story.name: (test, story) for test, story in firsts if story is not None}
     story_events.before_numbering(scene, told)
     other_references.tell(scene)

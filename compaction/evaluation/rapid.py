@@ -10,6 +10,7 @@ from typing import Final
 
 from compaction.calculations import oversize, plausibility, rapid_method
 from compaction.calculations.errors import CalculationError
+from compaction.calculations.oversize_practices import DEFAULT_PRACTICE, OVERSIZE_LIMITS
 from compaction.calculations.rapid_method import RapidPeak, RapidPoint
 from compaction.evaluation.material import oversize_water_content_pct
 from compaction.evaluation.work import NO_CRITERION, PENDING_OVEN, PENDING_OVERSIZE, Work
@@ -85,7 +86,8 @@ def _fill(work: Work) -> tuple[Decimal, Decimal | None] | None:
     try:
         if stated is None or percent is None:
             return wet, water
-        if not oversize.correction_applies(oversize_pct=percent, sieve=stated.sieve):
+        practice = _practice(work.inputs.reference, stated.sieve)
+        if not oversize.correction_applies(oversize_pct=percent, sieve=stated.sieve, practice=practice):
             return wet, water
         if work.dry_density_unrounded_kgm3 is None or water is None:
             work.lacks(PENDING_OVEN, "The water content is awaited; the oversize is taken out with it.", *_COMPARED)
@@ -115,6 +117,13 @@ def _fill(work: Work) -> tuple[Decimal, Decimal | None] | None:
         work.lacks(NO_CRITERION, f"{error.sentence} The method does not hold here; an engineer decides.", *_COMPARED)
         return None
     return dry * (_HUNDRED + water) / _HUNDRED, water
+
+
+def _practice(reference: ReferenceFacts | None, sieve: str) -> str:
+    """Whose limits of oversize hold: those of the reference named besides, where they have this sieve."""
+    if reference is None or sieve not in OVERSIZE_LIMITS[reference.oversize_practice]:
+        return DEFAULT_PRACTICE
+    return reference.oversize_practice
 
 
 def _deviation(work: Work, reading: RapidReading, found: RapidPeak, water: Decimal | None) -> None:

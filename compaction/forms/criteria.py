@@ -46,7 +46,9 @@ class RangeWidget(forms.MultiWidget):
                 "low": forms.TextInput(attrs={**number, "aria-label": f"{label}: lower figure"}),
                 "high_end": forms.Select(choices=_HIGH, attrs={"aria-label": f"{label}: upper end"}),
                 "high": forms.TextInput(attrs={**number, "aria-label": f"{label}: upper figure"}),
-                "unit": forms.Select(choices=units, attrs={"aria-label": f"{label}: unit"}),
+                "unit": forms.Select(choices=units, attrs={"aria-label": f"{label}: unit"})
+                if len(units) > 1
+                else forms.HiddenInput(),
             }
         )
 
@@ -78,6 +80,7 @@ class RangeField(forms.MultiValueField):
         for end in ends:
             parts += [forms.ChoiceField(choices=end, required=False), forms.CharField(required=False, max_length=40)]
         parts.append(forms.ChoiceField(choices=units, required=False))
+        self.first = units[0][0]
         super().__init__(
             fields=parts, widget=RangeWidget(units, label), label=label, required=False, require_all_fields=False
         )
@@ -86,7 +89,9 @@ class RangeField(forms.MultiValueField):
         """Only the ends that have a figure."""
         low_end, low, high_end, high, unit = [*(value or []), *[""] * 5][:5]
         ends = ((low_end or "at_least", low), (high_end or "at_most", high))
-        found = {end: f"{tidy_number(str(figure))} {unit}" for end, figure in ends if str(figure or "").strip()}
+        found = {
+            end: f"{tidy_number(str(figure))} {unit or self.first}" for end, figure in ends if str(figure or "").strip()
+        }
         return found or None
 
 
@@ -153,6 +158,7 @@ class CriterionForm(forms.Form):
         for name, (kind, words) in MEASURED.items():
             shown = "thickness" if name in _THIN else kind
             self.fields[name] = RangeField(project=project, kind=shown, label=words.capitalize())
+        self.initial = dict(self.initial)  # what it was made from belongs to a draft or a revision
         for name in LISTS:
             if name != "methods" and isinstance(self.initial.get(name), list):
                 self.initial[name] = ", ".join(self.initial[name])

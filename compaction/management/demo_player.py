@@ -15,13 +15,16 @@ from compaction.actions import (
     field_tests,
     gauge_corrections,
     holds,
+    locations,
     lots,
+    observed_areas,
     place,
     placements,
     references,
     samples,
     specifications,
     standard_counts,
+    substitutions,
     sweep,
     voids,
 )
@@ -41,7 +44,7 @@ from projects.actions import projects as project_actions
 from projects.models import Project, Role, Scope, User
 
 #: what the sweep need not have seen before the next event
-SENT_AS_THEY_COME = frozenset({"test", "placement"})
+SENT_AS_THEY_COME = frozenset({"test", "placement", "observed_area"})
 
 
 class Player:
@@ -76,7 +79,10 @@ class Player:
             "gauge_correction_adopted": self._gauge_correction_adopted,
             "lot": self._lot,
             "lot_closed": self._lot_closed,
+            "location_draw": self._location_draw,
+            "location_substituted": self._location_substituted,
             "not_tested": self._not_tested,
+            "observed_area": self._observed_area,
             "lift_released": self._lift_released,
             "round": self._round,
         }
@@ -250,10 +256,26 @@ class Player:
         lots.close(opened=opened, code=event.subject, client_uuid=event.id, body=body, now=self.now)
 
     # ---- lifts -------------------------------------------------------------------------------------
+    def _location_draw(self, event: Event) -> None:
+        """With the scenario's own seed, so that its tests stand where the places are."""
+        locations.draw(
+            opened=self.opened(event.by), client_uuid=event.id, body=event.body, now=self.now, seed=event.subject
+        )
+
+    def _location_substituted(self, event: Event) -> None:
+        drawing, location = map(uuid.UUID, event.subject.split())
+        substitutions.substitute(
+            opened=self.at_the_phone(event.by), draw_uuid=drawing, location=location, client_uuid=event.id,
+            body=event.body, now=self.now,
+        )  # fmt: skip
+
     def _not_tested(self, event: Event) -> None:
         coverage.note_not_tested(
             opened=self.at_the_phone(event.by), client_uuid=event.id, body=event.body, now=self.now
         )
+
+    def _observed_area(self, event: Event) -> None:
+        observed_areas.record(opened=self.at_the_phone(event.by), client_uuid=event.id, body=event.body, now=self.now)
 
     def _lift_released(self, event: Event) -> None:
         """On the figures that the engineer sees at that moment."""

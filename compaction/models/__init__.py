@@ -10,6 +10,7 @@ from compaction.models.gauge_corrections import GaugeCorrection, GaugePair, Gaug
 from compaction.models.laboratory import ReferenceRevision
 from compaction.models.locations import LocationDraw, LocationSubstitution
 from compaction.models.lots import Lot, LotOutcome, LotRevision
+from compaction.models.observed_areas import ObservedArea
 from compaction.models.placements import PlacementVersion
 from compaction.models.samples import SampleRevision
 from compaction.models.specifications import Criterion, SpecificationRevision
@@ -31,6 +32,7 @@ __all__ = [
     "LotOutcome",
     "LotRevision",
     "NotTested",
+    "ObservedArea",
     "OperatorCertificate",
     "PlacementVersion",
     "ReferenceRevision",

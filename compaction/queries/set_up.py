@@ -21,6 +21,7 @@ from compaction.queries import gauge_corrections, instruments, laboratory, lot_p
 from compaction.queries.instruments import Instruments
 from compaction.queries.laboratory import Laboratory
 from compaction.records import kinds, specification
+from compaction.records.sample import on_sample
 from projects import canonical
 from projects.geometry.alignment import Alignment
 from projects.geometry.areas import Area, area_from_plain
@@ -269,7 +270,7 @@ def reference_entry(
     record = kinds.read(
         json.loads(row.content), code=row.code, rev=row.rev, approved=approved_at is not None, moulds=bench.moulds
     )
-    facts = replace(record.facts, soil=bench.soils[record.sample]) if record.sample in bench.soils else record.facts
+    facts = on_sample(record.facts, bench.soils.get(record.sample))
     return ReferenceEntry(row.rev, row.reach, row.effective_from, approved_at, facts, record.soil)
 
 

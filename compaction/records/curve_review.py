@@ -4,12 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from compaction.calculations import curve_checks, curve_fits
+from compaction.calculations import curve_checks, curve_fits, moisture_density_curve
 from compaction.calculations.curve_fits import FitTable
 from compaction.calculations.laboratory_methods import METHODS, LaboratoryMethod, method_code
 from compaction.facts import Finding, ReferenceFacts, SoilFacts
 from compaction.records.bench_work import WorkedPoint
 from compaction.records.reference import ReferenceRecord
+from compaction.records.sample import on_sample
 
 #: Reference and sample further apart than this are of two determinations (common practice, no source).
 SPECIFIC_GRAVITY_APART = Decimal("0.03")
@@ -45,9 +46,9 @@ def review(
     at_percent: Decimal = Decimal(95),
 ) -> Review:
     """The revision with what its figures say against each other; of other kinds than a curve only what they found."""
-    facts = record.facts
+    facts = on_sample(record.facts, soil)
     method = METHODS.get(method_code(facts.method))
-    findings = list(record.findings)
+    findings = [*record.findings, *_points_on_sample(record.facts, facts)]
     if record.sample and soil is None:
         sentence = f"The project has no sample {record.sample} yet. Enter it, or correct its code."
         findings.append(Finding("sample-unknown", "information", sentence, {"sample": record.sample}))
@@ -64,7 +65,7 @@ def review(
         specific_gravity=facts.specific_gravity,
         measured=facts.specific_gravity_measured,
     )
-    findings += _gravity(facts, sample_specific_gravity)
+    findings += _gravity(record.facts, sample_specific_gravity)
     fits = None
     if facts.points:
         fits = curve_fits.compare(facts.points, **figures, at_percent=at_percent)
@@ -85,6 +86,14 @@ def _same_soil(record: ReferenceRecord, soil: SoilFacts | None, other: Sibling) 
     if soil is not None and other.facts.soil is not None and soil.sample == other.facts.soil.sample:
         return True
     return bool(record.soil.strip()) and record.soil.strip().casefold() == other.soil.strip().casefold()
+
+
+def _points_on_sample(stated: ReferenceFacts, known: ReferenceFacts) -> list[Finding]:
+    """Points above the zero-air-voids line where only the sample has a specific gravity, which the record can't see."""
+    if stated.specific_gravity is not None or known.specific_gravity is None or not known.points:
+        return []
+    found = moisture_density_curve.propose(known.points, specific_gravity=known.specific_gravity).findings
+    return [one for one in found if one.code == "point-above-zero-air-voids"]
 
 
 def _gravity(facts: ReferenceFacts, of_sample: Decimal | None) -> list[Finding]:

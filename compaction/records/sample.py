@@ -1,7 +1,7 @@
 """A sample of soil as the laboratory writes it: where it is from, grain sizes, limits, and what follows from them."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from typing import Any, Final
@@ -12,7 +12,7 @@ from compaction.calculations.errors import CalculationError, ReadingError, Readi
 from compaction.calculations.gradation import Fractions, Passing
 from compaction.calculations.plasticity import Limits
 from compaction.calculations.readings import Field, Values
-from compaction.facts import Finding, SoilFacts
+from compaction.facts import Finding, ReferenceFacts, SoilFacts
 from compaction.records.reading import Part, day, list_of, long_text, read_record
 from compaction.records.sample_findings import limit_findings, once, or_finding, reported_findings
 from projects import canonical
@@ -114,6 +114,8 @@ def read(body: Mapping[str, Any], *, code: str, rev: int) -> SampleRecord:
         gravel_pct=fractions.gravel_pct if fractions else None,
         maximum_particle_mm=None if particle_m is None else particle_m * 1000,
         aashto_group=values.text("aashto_group"),
+        specific_gravity=gravity,
+        specific_gravity_measured=values.yes("specific_gravity_measured"),
     )
     return SampleRecord(
         code=code,
@@ -144,6 +146,20 @@ def read(body: Mapping[str, Any], *, code: str, rev: int) -> SampleRecord:
                 *([facts.aashto_group] if facts.aashto_group else []),
             ]
         ),
+    )
+
+
+def on_sample(facts: ReferenceFacts, soil: SoilFacts | None) -> ReferenceFacts:
+    """The facts of a reference with those of its sample; its own specific gravity goes before the sample's."""
+    if soil is None:
+        return facts
+    if facts.specific_gravity is not None or soil.specific_gravity is None:
+        return replace(facts, soil=soil)
+    return replace(
+        facts,
+        soil=soil,
+        specific_gravity=soil.specific_gravity,
+        specific_gravity_measured=soil.specific_gravity_measured,
     )
 
 

@@ -69,6 +69,8 @@ FIELDS: Final = (
 
 #: codes of findings that hold a test; more would not fit beside a test's other holds
 MOST_HELD: Final = 10
+#: areas in which observation is taken in place of densities
+MOST_OBSERVED: Final = 40
 _CODE: Final = re.compile(r"[a-z][a-z0-9-]{0,39}", re.ASCII)
 
 
@@ -102,6 +104,15 @@ def _held(written: Any, pointer: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(written))
 
 
+def _areas(written: Any, pointer: str) -> tuple[str, ...]:
+    if not isinstance(written, list) or not 1 <= len(written) <= MOST_OBSERVED:
+        raise ReadingError(pointer, "not-a-list", f"A list of 1 to {MOST_OBSERVED} codes of areas is wanted here.")
+    for number, code in enumerate(written):
+        if not isinstance(code, str) or not 0 < len(code) <= 40 or not code.isprintable():
+            raise ReadingError(f"{pointer}/{number}", "not-a-code", "The code of an area is wanted here.")
+    return tuple(written)
+
+
 def _purposes(written: Any, pointer: str) -> tuple[str, ...]:
     if not isinstance(written, list) or not written or any(one not in PURPOSES for one in written):
         raise ReadingError(pointer, "not-purposes", f"A list is wanted here, of {', '.join(PURPOSES)}.")
@@ -112,6 +123,7 @@ PARTS: Final = (
     Part("criteria", criterion.read, required=True),
     Part("rounding", list_of(_step, STEP_FIELDS, at_most=20)),
     Part("held_findings", _held),
+    Part("observation_accepts", _areas),
     Part("purposes", _purposes),
     Part("frequency", frequency_rule.read_rules),
     Part("effective_from", day),

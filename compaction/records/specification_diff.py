@@ -10,7 +10,7 @@ from typing import Final
 
 from compaction.calculations.rounding import describe, plain_number
 from compaction.facts import CriterionFacts, RetestRule, SpecificationFacts
-from compaction.records import criterion_words
+from compaction.records import criterion_words, frequency_words
 
 ADDED: Final = "added"
 REMOVED: Final = "removed"
@@ -97,6 +97,7 @@ def _rules(facts: SpecificationFacts, length_unit: str) -> dict[str, str]:
         "density of water": f"{plain_number(facts.water_density_kgm3, decimals=3)} kg/m3",
         "findings that hold": ", ".join(sorted(facts.held_findings)) or "none",
         "purposes that decide": ", ".join(facts.purposes).replace("_", " ") or "all",
+        "frequency of testing": "; ".join(frequency_words.sentence(one) for one in facts.frequency) or "none is named",
         "retests": retest_words(facts.retest, length_unit),
     }
 

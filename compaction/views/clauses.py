@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from compaction.facts import CriterionFacts, SpecificationFacts
+from compaction.records import frequency_words as frequencies
 from compaction.records import specification_diff
 from compaction.records.criterion_words import beside, wanted, where
 from compaction.views.display import criterion_words, length_unit, word
@@ -42,6 +43,11 @@ def _where(project: Project, item: CriterionFacts) -> str:
 def retest_words(project: Project, facts: SpecificationFacts) -> str:
     """The rule of retests, or today's practice."""
     return specification_diff.retest_words(facts.retest, length_unit(project))
+
+
+def frequency_words(facts: SpecificationFacts) -> list[tuple[str, str]]:
+    """Each rule of frequency as a sentence, with its clause."""
+    return [(frequencies.sentence(rule), rule.clause) for rule in facts.frequency]
 
 
 def rounding_words(facts: SpecificationFacts) -> list[str]:

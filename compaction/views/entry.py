@@ -23,12 +23,14 @@ from compaction.views import entry_fields as fields
 from compaction.views import json_body, rapid_fields, spot_fields, water_fields
 from compaction.views.display import local_day, word
 from compaction.views.outcome_json import outcome_json
+from compaction.views.planned_place import planned_place
 from compaction.views.project_time import as_typed
 from projects.access import Open
 from projects.views.opening import project_json, project_page, show
 
 COMMON = ("nuclear_gauge", "sand_cone", "transcribed")  # shown at once; the rest unfold
 PREFERRED = "nuclear_gauge"
+KEEP_NOTHING = "9999-12-31T00:00:00Z"  # newer than anything the phone kept: a planned place is not overwritten
 SHORT_TITLES = {"transcribed": "Old sheet"}  # the switch stands on a phone
 
 
@@ -44,9 +46,13 @@ def new(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
         same_day = local_day(opened.project, last[0].performed_at) == local_day(opened.project, now)
         content = fields.kept_from(told.content, same_day=same_day)
     retest_of = request.GET.get("retest_of", "")
+    planned = planned_place(opened, request.GET.get("location", ""), now=now)
+    if planned is not None:
+        content |= planned.content
+    last_at = last[0].performed_at.isoformat() if last else ""
     return _form(
-        request, opened, now, content | {"technician": me}, retest_of=retest_of,
-        last_at=last[0].performed_at.isoformat() if last else "",
+        request, opened, now, content | {"technician": me}, retest_of=retest_of, planned=planned,
+        last_at=KEEP_NOTHING if planned else last_at,
     )  # fmt: skip
 
 
@@ -80,6 +86,10 @@ def _form(
     record["technician"] = _choice(record["technician"], sorted(under.roster))
     record["reference"] = _choice(record["reference"], sorted(under.references), empty="not named")
     record["position_alignment"] = _choice(record["position_alignment"], sorted(under.alignments))
+    if project.vertical_datum:
+        record["position_elevation"] = replace(
+            record["position_elevation"], label=f"Elevation, {project.vertical_datum}"
+        )
     grid_unit = coordinate_unit(opened, now=now).code
     for name in ("position_easting", "position_northing"):  # two feet differ by metres at coordinates of this size
         record[name] = record[name] if record[name].value else replace(record[name], unit=grid_unit)

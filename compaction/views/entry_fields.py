@@ -61,8 +61,7 @@ KEPT: Final = {
     "/lift_thickness", "/structure", "/readings/mode", "/readings/depth", "/readings/serial", "/readings/count_time",
     "/readings/cone_and_plate_mass", "/readings/cone_and_plate_volume", "/readings/cone_mass", "/readings/cone_volume",
     "/readings/pouring_cylinder", "/readings/sand_bulk_density", "/readings/empty_apparatus_mass", "/readings/standard",
-    "/readings/cylinder_mass", "/readings/cylinder_volume",
-    "/apparatus/gauge", "/apparatus/cone", "/apparatus/sand", "/apparatus/cylinder", "/apparatus/balloon",
+    "/apparatus/gauge", "/apparatus/cone", "/apparatus/sand", "/apparatus/balloon",
     "/apparatus/balance", "/apparatus/oven", "/apparatus/carbide_tester", "/apparatus/mould",
 }  # fmt: skip
 #: how many entries of a list a form offers: a gauge turned by 90, 180 and 270 degrees

@@ -1,5 +1,6 @@
 """Specifications: list, a page that reads like the clauses, entry of a revision, approval."""
 
+from copy import deepcopy
 from datetime import datetime
 from typing import Any
 
@@ -17,11 +18,14 @@ from compaction.queries.set_up_lists import RevisionLine, specification_list
 from compaction.records.specification_diff import differences
 from compaction.records.specification_drafts import DRAFTS
 from compaction.views.acting import attempt
-from compaction.views.clauses import clauses, retest_words, rounding_words
+from compaction.views.clauses import clauses, frequency_words, retest_words, rounding_words
 from compaction.views.display import length_unit
 from compaction.views.references import find, governing
 from projects.access import Open
 from projects.views.opening import project_page, show
+
+#: members that the form does not ask for; a revision at the page keeps them
+CARRIED = ("frequency", "observation_accepts")
 
 
 @require_safe
@@ -48,6 +52,7 @@ def specification(request: HttpRequest, opened: Open, now: datetime, specificati
             clauses(project, line.facts),
             rounding_words(line.facts),
             retest_words(project, line.facts),
+            frequency_words(line.facts),
             _differences(opened, lines, line),
         )
         for line in reversed(lines)
@@ -80,7 +85,7 @@ def enter(request: HttpRequest, opened: Open, now: datetime, specification: str 
     known = specification_list(opened)
     lines = find(known, specification) if specification else []
     draft = DRAFTS.get(request.GET.get("draft", "")) if not lines else None
-    initial = dict(lines[-1].content) if lines else dict(draft.body) if draft else {}
+    initial = deepcopy(dict(lines[-1].content if lines else draft.body if draft else {}))
     initial.pop("reason", None)
     posted, project = request.POST or None, opened.project
     form = SpecificationForm(
@@ -94,7 +99,7 @@ def enter(request: HttpRequest, opened: Open, now: datetime, specification: str 
         code = specification or form.cleaned_data["code"]
         rev = len(known.get(code, [])) + 1
         body = form.body(criteria_from(criteria), steps_from(steps))
-        body |= {name: value for name, value in initial.items() if name == "frequency" and name not in body}
+        body |= {name: value for name, value in initial.items() if name in CARRIED and name not in body}
         issued = attempt(
             form, lambda: specification_actions.issue(opened=opened, code=code, rev=rev, body=body, now=now)
         )

@@ -140,7 +140,7 @@ def oven(request: HttpRequest, opened: Open, now: datetime, uuid: uuids.UUID) ->
 
     def work() -> Any:
         given = form.cleaned_data
-        content = with_oven_value(told, given["value"], given["fraction"])
+        content = with_determination(told, form.determination())
         return amendments.amend(
             opened=opened,
             test_uuid=uuid,
@@ -158,11 +158,11 @@ def oven(request: HttpRequest, opened: Open, now: datetime, uuid: uuids.UUID) ->
     )
 
 
-def with_oven_value(told: TestStory, value: str, fraction: str) -> dict[str, Any]:
+def with_determination(told: TestStory, found: dict[str, Any]) -> dict[str, Any]:
     """The record with an oven value in place of an earlier one of the same fraction."""
     kept = [
         item
         for item in told.content.get("water_contents", [])
-        if not (item.get("method") == "oven" and item.get("fraction") == fraction)
+        if not (item.get("method") == "oven" and item.get("fraction") == found["fraction"])
     ]
-    return {**told.content, "water_contents": [*kept, {"method": "oven", "fraction": fraction, "value": value}]}
+    return {**told.content, "water_contents": [*kept, found]}

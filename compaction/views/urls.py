@@ -27,6 +27,7 @@ from compaction.views.lift_urls import urlpatterns as lift_patterns
 from compaction.views.location_urls import urlpatterns as location_patterns
 from compaction.views.lot_urls import urlpatterns as lot_patterns
 from compaction.views.map_urls import urlpatterns as map_patterns
+from compaction.views.supervision_urls import urlpatterns as supervision_patterns
 
 P = "p/<slug:code>/"
 
@@ -38,6 +39,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *alignment_patterns,
     *gauge_patterns,
     *instrument_patterns,
+    *supervision_patterns,
     path(P, today.today, name="today"),
     path(P + "day-sheet", today.sheet, name="day-sheet"),
     path(P + "tests", tests.tests, name="tests"),

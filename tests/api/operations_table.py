@@ -4,7 +4,7 @@ import uuid
 from dataclasses import dataclass
 from typing import Any
 
-from api import coverage_components, specification_components
+from api import coverage_components, specification_components, supervision_components
 from api.examples import EXAMPLES
 
 ID = "3f0c0a52-6a3e-4d5b-9a55-1f6f4f8f7a10"
@@ -30,6 +30,10 @@ def example(name: str) -> Any:
 
 def cover(name: str) -> Any:
     return next(iter(coverage_components.EXAMPLES[name].values()))
+
+
+def watched(name: str) -> Any:
+    return supervision_components.EXAMPLES["ObservedArea"][name]
 
 
 CALLS = [
@@ -117,6 +121,10 @@ CALLS = [
         "draw-locations",
         example("LocationSubstitution"),
     ),
+    Call("GET", "observed-areas", "read", whole_project=True),
+    Call("GET", "observed-areas/{id}", "read"),
+    Call("PUT", "observed-areas/{new}", "record-observation", watched("proof_roll")),
+    Call("GET", "supervision", "see-supervision", whole_project=True),
     Call("GET", "lots", "read", whole_project=True),
     Call("POST", "lots:preview", "read", example("Lot"), whole_project=True),
     Call("GET", "lots/L-1", "read", whole_project=True),

@@ -218,6 +218,19 @@ class TestRapidMethod:
         peak = float(found.figures["rapid_peak_converted_wet_density_kgm3"])
         assert float(found.figures["percent_compaction"]) == pytest.approx(100 * wet / peak, rel=1e-9)
 
+    def test_the_practice_of_a_reference_named_besides_says_how_much_oversize_counts(self) -> None:
+        """8 % lies above the 5 % of ASTM D4718 and below the 10 % of ARIZ 227d: there it stays in."""
+        share = {"sieve": "no4", "basis": "this_hole", "percent": "8 %", "bulk_specific_gravity": "2.65"}
+        body = gauge_body(
+            wet="2200 kg/m3", water_content="9 %", rapid=HF_01, oversize={**share, "water_content": "1.0 %"}
+        )
+        taken_out = evaluation.evaluate(inputs(body, reference=reference()))
+        left_in = evaluation.evaluate(inputs(body, reference=reference(oversize_practice="ariz_227d")))
+        assert "control_fraction_dry_density_kgm3" in taken_out.figures
+        assert "control_fraction_dry_density_kgm3" not in left_in.figures
+        peak = left_in.figures["rapid_peak_converted_wet_density_kgm3"]
+        assert abs(left_in.figures["percent_compaction"] - 220000 / peak) < D("1e-6")
+
 
 def curve(maximum_pcf: str) -> ReferenceFacts:
     """A curve on the spine of FC-01 (34 real pairs): optimum 67.892 - 0.4776 maximum; dry limb by the square."""

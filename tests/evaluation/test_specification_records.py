@@ -143,6 +143,13 @@ def test_differences_follow_a_criterion_through_a_change_of_number() -> None:
     assert differences(old, old) == ()
 
 
+def test_a_change_of_frequency_is_told() -> None:
+    rule = {"name": "gauge", "zone": "core", "counters": [{"basis": "volume", "interval": "200 yd3", "minimum": 2}]}
+    [found] = differences(read(PLAIN).facts, read(PLAIN, frequency=[rule]).facts)
+    assert found.what == "frequency of testing"
+    assert found.after.startswith("gauge: one for every 200 yd3 within each lift, at least 2, in core")
+
+
 def test_added_removed_and_reworded_criteria_are_told_apart() -> None:
     wet = {"quantity": "water_content_deviation", "minimum": "0 %"}
     old = read(PLAIN, wet).facts

@@ -3,6 +3,7 @@
 import json
 import re
 import uuid
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -12,12 +13,14 @@ from api.examples import EXAMPLES
 from compaction.actions import previews, references, samples, sweep
 from compaction.actions.refusals import ContentConflict, Refused
 from compaction.calculations.errors import ReadingsError
+from compaction.facts import SoilFacts
 from compaction.models import ReferenceRevision, SampleRevision, TestOutcome
 from compaction.queries import set_up
 from compaction.records import sample
 from projects.models import JournalEvent, StaleWork, User
 from tests.api.conftest import Caller, problem
 from tests.builders import PROCTOR, Site, gauge_body, make_project
+from tests.evaluation.builders import reference
 
 CLAY: dict[str, Any] = EXAMPLES["Sample"]["from_the_borrow"]
 BENCH: dict[str, Any] = EXAMPLES["Reference"]["from_bench_masses"]
@@ -119,6 +122,38 @@ def test_the_facts_of_a_sample_reach_what_tests_are_judged_by(site: Site) -> Non
     assert len(set(outcomes.values_list("inputs_digest", flat=True))) == 2
     assert set(outcomes.values_list("result", flat=True)) == {"pass"}
     assert previews.preview_reference(site.opened(), "P-1", 2, now=site.now).changed == 0
+
+
+def test_the_specific_gravity_of_a_sample_serves_where_its_reference_states_none(site: Site) -> None:
+    """The laboratory measures it once; a revision of the sample reaches the tests of its references."""
+    without = {name: value for name, value in PROCTOR.items() if not name.startswith("specific_gravity")}
+    named = {**without, "sample": "S-1", "reason": "sample named"}
+    references.issue(opened=site.opened("l.finch"), code="P-1", rev=2, body=named, now=site.now)
+    references.approve(
+        opened=site.opened(), code="P-1", rev=2, client_uuid=uuid.uuid4(), body={"reason": "seen"}, now=site.now
+    )
+    site.post(gauge_body(), id_=uuid.UUID(int=1))
+    sweep.run_until_idle()
+    assert "saturation_pct" not in json.loads(TestOutcome.objects.latest("id").content)["figures"]
+    samples.record(opened=site.opened("l.finch"), code="S-1", rev=1, body=CLAY, now=site.now)
+    sweep.run_until_idle()
+    facts = set_up.load(site.project, setup_seq=site.opened().setup_seq).reference("P-1", site.now)
+    assert facts is not None
+    assert (str(facts.specific_gravity), facts.specific_gravity_measured) == (CLAY["specific_gravity"], True)
+    figures = json.loads(TestOutcome.objects.latest("id").content)["figures"]
+    dry, water = (Decimal(figures[name]) for name in ("dry_density_kgm3", "water_content_pct"))
+    by_hand = water / (1000 / dry - 1 / Decimal(CLAY["specific_gravity"]))
+    assert abs(Decimal(figures["saturation_pct"]) - by_hand) < Decimal("0.001")
+    page = browser(site, "e.stone").get(f"/p/{site.project.code}/references/P-1").content.decode()
+    assert f"{CLAY['specific_gravity']}, measured, of its sample" in page
+
+
+@pytest.mark.parametrize(("own", "expected"), [(None, ("2.68", True)), (Decimal("2.70"), ("2.70", False))])
+def test_a_references_own_specific_gravity_goes_before_its_samples(own: Decimal | None, expected: object) -> None:
+    soil = SoilFacts("S-1", 1, specific_gravity=Decimal("2.68"), specific_gravity_measured=True)
+    facts = sample.on_sample(reference(specific_gravity=own), soil)
+    assert (str(facts.specific_gravity), facts.specific_gravity_measured) == expected
+    assert facts.soil == soil
 
 
 # ---- API -----------------------------------------------------------------------------------------

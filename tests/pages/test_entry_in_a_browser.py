@@ -128,3 +128,34 @@ def test_an_amendment_changes_what_was_touched_and_nothing_else(phone: Page, fil
     first["readings"].pop("wet_density")
     assert first == second
     assert "122.4 pcf" in phone.inner_text("#content")
+
+
+def test_coordinates_or_a_receiver_stand_instead_of_a_station(phone: Page) -> None:
+    fill(phone)
+    phone.fill("#f-position-station", "")
+    phone.fill("#f-position-offset", "")
+    phone.click("text=Alignment, survey receiver")
+    phone.select_option("#f-position-alignment", "main")
+    phone.fill("#f-position-easting", "20250")
+    phone.fill("#f-position-northing", "10015")
+    assert phone.input_value("#f-position-easting-unit") == "ft"  # the unit of the alignment's coordinates
+    phone.click("#send")
+    phone.wait_for_selector("#done:not([hidden])")
+    stored = Test.objects.latest("id")
+    assert (stored.station_text, stored.offset_text, stored.alignment) == ("12+50.00", "15.00 ft L", "main")
+    phone.click("#next")
+    fill(phone)
+    phone.fill("#f-position-station", "")
+    phone.fill("#f-position-offset", "")
+    phone.fill("#f-position-easting", "")
+    phone.fill("#f-position-northing", "")
+    phone.fill("#f-position-rtk-latitude", "41.123456789")
+    phone.fill("#f-position-rtk-longitude", "-81.123456789")
+    phone.fill("#f-position-rtk-accuracy", "0.06")
+    phone.click("#send")
+    phone.wait_for_selector("#done:not([hidden])")
+    content = json.loads(Test.objects.latest("id").versions.get().content)
+    assert content["position"]["rtk"] == {
+        "latitude": "41.123456789", "longitude": "-81.123456789", "accuracy": "0.06 ft"
+    }  # fmt: skip
+    assert "station" not in content["position"]

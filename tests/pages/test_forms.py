@@ -20,6 +20,8 @@ from compaction.models import (
     SpecificationRevision,
     Test,
 )
+from compaction.observation.choices import PRINTED_FIGURES
+from compaction.observation.description import FIELDS
 from projects.models import AlignmentRevision, AreaRevision, DeviceKey, Membership, Project, User
 from tests.builders import NOW, failing_body, gauge_body
 from tests.pages.conftest import FAILING, PASSING, Filled
@@ -35,6 +37,20 @@ def hidden(page: bytes, name: str) -> str:
 
 
 # ---- a test --------------------------------------------------------------------------------------
+#: what the form leaves to other clients: figures of another sheet, what a receiver or a plan supplies, the gauge, which
+#: is named among its readings
+NOT_ON_THE_FORM = {
+    "/apparatus/gauge", "/location", "/position/gps/fixed_at", "/position/rtk/ellipsoid_height",
+    *(f"/printed/{name}" for name in PRINTED_FIGURES if name != "percent_compaction"),
+}  # fmt: skip
+
+
+def test_the_entry_form_has_every_other_member_of_a_test(filled: Filled, sign_in: SignIn) -> None:
+    page = sign_in("e.stone").get(f"{filled.root}tests/new").content.decode()
+    there = set(re.findall(r'data-(?:other-)?pointer="([^"]+)"', page))
+    assert {field.pointer for field in FIELDS} - there <= NOT_ON_THE_FORM
+
+
 def test_an_oven_value_becomes_a_new_version_with_its_cause(filled: Filled, sign_in: SignIn) -> None:
     lab = sign_in("l.finch")
     sent = {"client_uuid": str(uuid.uuid4()), "replaces": 1, "value_": ".", "fraction": "total", "reason": "oven"}
@@ -51,6 +67,37 @@ def test_an_oven_value_becomes_a_new_version_with_its_cause(filled: Filled, sign
     assert Test.objects.get(client_uuid=PASSING).water_content_pct == Decimal("14.2")
     lab.post(address, sent)  # the same form once more
     assert Test.objects.get(client_uuid=PASSING).current_version == 2
+
+
+def test_an_oven_value_may_come_as_the_masses_of_a_can(filled: Filled, sign_in: SignIn) -> None:
+    """16.0 g of water in 100.0 g of dry soil."""
+    lab = sign_in("l.finch")
+    address = f"{filled.root}tests/{PASSING}/oven"
+    sent = {
+        "client_uuid": str(uuid.uuid4()),
+        "replaces": 1,
+        "fraction": "total",
+        "reason": "oven",
+        "standard": "d2216_b",
+    }
+    neither = lab.post(address, sent)
+    assert neither.status_code == 422
+    assert "the three masses of the can" in neither.content.decode()
+    masses = {"wet_and_can": "150.0", "wet_and_can_unit": "g", "dry_and_can": "134.0", "dry_and_can_unit": "g"}
+    part = lab.post(address, {**sent, **masses})
+    assert part.status_code == 422
+    assert "The can needs all three masses." in part.content.decode()
+    sent |= {**masses, "can_mass": "34.0", "can_mass_unit": "g", "can": "A7"}
+    both = lab.post(address, {**sent, "value": "16.0", "value_unit": "%"})
+    assert both.status_code == 422
+    assert lab.post(address, sent, follow=True).status_code == 200
+    test = Test.objects.get(client_uuid=PASSING)
+    assert test.water_content_pct == Decimal(16)
+    kept = json.loads(test.versions.get(version=2).content)["water_contents"][-1]
+    assert kept == {
+        "method": "oven", "fraction": "total", "standard": "d2216_b",
+        "cans": [{"can": "A7", "wet_and_can": "150.0 g", "dry_and_can": "134.0 g", "can_mass": "34.0 g"}],
+    }  # fmt: skip
 
 
 def test_a_hold_is_released_by_another_person_with_a_reason(filled: Filled, sign_in: SignIn) -> None:

@@ -1,5 +1,6 @@
 """Pages of a specification: conditions on the form and back, drafts, differences, what governs at a point."""
 
+import html
 import json
 import re
 from collections.abc import Callable
@@ -69,6 +70,8 @@ def test_a_draft_fills_the_form_and_says_that_it_is_one(filled: Filled, sign_in:
     started = manager.get(f"{filled.root}specifications-new?draft=sliding").content.decode()
     assert "nobody’s contract" in started
     assert 'value="102"' in started
+    assert 'value="D698, T99"' in started
+    assert DRAFTS["sliding"].body["criteria"][0]["reference_methods"] == ["D698", "T99"]  # the draft is as it was
     assert started.count('<option value="percent_compaction" selected') == 3
 
 
@@ -81,6 +84,16 @@ def test_an_approval_shows_what_the_revision_changes(filled: Filled, sign_in: Si
     assert "percent compaction at least 95 %" in page
     assert "percent compaction at least 97 %" in page
     assert "tests looked at" in page
+
+
+def test_a_test_leads_to_what_governs_at_its_place(filled: Filled, sign_in: SignIn) -> None:
+    reader = sign_in("o.lake")
+    page = reader.get(f"{filled.root}tests/{filled.passing}").content.decode()
+    found = re.search(r'href="([^"]*specifications-governing[^"]*)"', page)
+    assert found is not None
+    answer = reader.get(html.unescape(found.group(1)))
+    assert answer.status_code == 200
+    assert "12+50.00" in answer.content.decode()
 
 
 def test_the_page_says_what_governs_and_how_a_reading_would_be_judged(filled: Filled, sign_in: SignIn) -> None:

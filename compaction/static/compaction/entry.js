@@ -205,6 +205,8 @@
     for (const box of form.querySelectorAll("[data-list]")) { box.checked = false; box.closest(".seen").querySelector("[data-note]").value = ""; }
     document.getElementById("retest").value = "";
     document.getElementById("check").value = "";
+    const planned = document.getElementById("planned"); // the next test is somewhere else
+    if (planned) planned.hidden = true;
     const made = form.querySelector('[data-pointer="/performed_at"]');
     made.value = Record.now(form.dataset.zone);
     document.getElementById("done").hidden = true;
