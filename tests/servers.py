@@ -9,6 +9,8 @@ TESTS_MUST_RUN, a list of markers with commas, makes the run fail if no test wit
 """
 
 import os
+import sys
+import tempfile
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
@@ -37,7 +39,17 @@ passed_by_marker: Counter[str] = Counter()
 browser_tests_not_run: set[str] = set()
 
 
-# ---- what the run says about itself --------------------------------------------------------------
+# ---- the run as a whole --------------------------------------------------------------------------
+@pytest.hookimpl(tryfirst=True)
+def pytest_configure(config: pytest.Config) -> None:
+    """Where Python is told to keep no compiled modules, the run's many processes share some until it ends."""
+    if sys.dont_write_bytecode and not hasattr(config, "workerinput") and "PYTHONPYCACHEPREFIX" not in os.environ:
+        folder = tempfile.TemporaryDirectory(prefix="compiled-")
+        config.add_cleanup(folder.cleanup)
+        os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+        os.environ["PYTHONPYCACHEPREFIX"] = folder.name
+
+
 def pytest_report_header() -> list[str]:
     """Say before the run what it will stand on."""
     inner = os.environ.get("LIFTLEDGER_TESTS_RUN_ON")

@@ -43,8 +43,10 @@ from projects.actions import keys, people
 from projects.actions import projects as project_actions
 from projects.models import Project, Role, Scope, User
 
-#: what the sweep need not have seen before the next event
-SENT_AS_THEY_COME = frozenset({"test", "placement", "observed_area"})
+#: what the crews send: it leans on no figure that the sweep works out
+SENT_AS_THEY_COME = frozenset(
+    {"test", "amendment", "placement", "observed_area", "count", "certificate", "apparatus", "void_asked"}
+)
 
 
 class Player:

@@ -1,11 +1,11 @@
-"""The demo loaded once for a module; the tests of a module only read it."""
+"""The demo played once for the session and put back for a module; the tests of a module only read it."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
 import pytest
-from django.db import transaction
+from django.db import connection, transaction
 from pytest_django import DjangoDbBlocker
 
 from compaction.demo import site
@@ -64,15 +64,46 @@ def scenario() -> Scenario:
     return build(today=TODAY)
 
 
-@pytest.fixture(scope="module")
-def loaded(scenario: Scenario, django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[Loaded]:
+@dataclass(frozen=True)
+class Played:
+    """The player at the end, and what the tables held: of each table its columns and rows."""
+
+    player: Player
+    tables: dict[str, tuple[list[str], list[tuple[object, ...]]]]
+
+    def put_back(self) -> None:
+        """Into tables without the demo; references are looked at when a transaction commits, which none does."""
+        with connection.cursor() as cursor:
+            for table, (columns, rows) in self.tables.items():
+                names = ", ".join(map(connection.ops.quote_name, columns))
+                marks = ", ".join(["%s"] * len(columns))
+                cursor.executemany(f"INSERT OR IGNORE INTO {table} ({names}) VALUES ({marks})", rows)
+
+
+@pytest.fixture(scope="session")
+def played(scenario: Scenario, django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Played:
     with django_db_blocker.unblock(), transaction.atomic():
         player = play(scenario)
         player.now = scenario.ends_at
-        opened = player.opened(site.ENGINEER)
+        tables = {}
+        with connection.cursor() as cursor:
+            for table in connection.introspection.table_names(cursor):
+                if table.startswith(("projects_", "compaction_")):
+                    cursor.execute(f"SELECT * FROM {table}")
+                    tables[table] = ([column[0] for column in cursor.description], cursor.fetchall())
+        transaction.set_rollback(True)
+    return Played(player, tables)
+
+
+@pytest.fixture(scope="module")
+def loaded(scenario: Scenario, played: Played, django_db_blocker: DjangoDbBlocker) -> Iterator[Loaded]:
+    set_up.forget()
+    with django_db_blocker.unblock(), transaction.atomic():
+        played.put_back()
+        opened = played.player.opened(site.ENGINEER)
         yield Loaded(
             scenario,
-            player,
+            played.player,
             opened,
             {row.uuid: row for row in test_rows(opened, limit=None)},
             {row.root_test: row for row in failure_rows(opened, now=scenario.ends_at)},

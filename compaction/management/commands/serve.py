@@ -2,6 +2,7 @@
 
 import fcntl
 import signal
+import socket
 import subprocess
 import time
 from pathlib import Path
@@ -40,8 +41,9 @@ class Command(BaseCommand):
         ):
             self._claim(lock)
             try:
-                self._prepare(load_demo=not no_demo)
-                self._run(lock, port=port, workers=workers, threads=threads)
+                with self._listen(port) as listening:  # before the minute that the demo takes; who calls early waits
+                    self._prepare(load_demo=not no_demo)
+                    self._run(lock, listening, workers=workers, threads=threads)
             except KeyboardInterrupt:
                 self.say("Stopped.")
 
@@ -62,6 +64,16 @@ class Command(BaseCommand):
                 "Stop it first, or set LIFTLEDGER_DATA_FOLDER to another folder."
             ) from error
 
+    def _listen(self, port: int) -> socket.socket:
+        try:
+            listening = children.listen(first_port=port)
+        except children.NoFreePort as error:
+            raise CommandError(str(error)) from error
+        taken = listening.getsockname()[1]
+        if port and taken != port:
+            self.say(f"Port {port} is in use; taking {taken}.")
+        return listening
+
     def _prepare(self, *, load_demo: bool) -> None:
         self.say(f"Data folder: {settings.DATA_FOLDER}")
         self.say("Database: bringing the tables up to date ...")
@@ -77,15 +89,8 @@ class Command(BaseCommand):
                 self.say("Demo: none in this installation.")
         connections.close_all()  # no open connection is carried into the children's time
 
-    def _run(self, lock: IO[str], *, port: int, workers: int, threads: int) -> None:
-        try:
-            listening = children.listen(first_port=port)
-        except children.NoFreePort as error:
-            raise CommandError(str(error)) from error
-        taken = listening.getsockname()[1]
-        if port and taken != port:
-            self.say(f"Port {port} is in use; taking {taken}.")
-        address = f"http://{children.HOST}:{taken}"
+    def _run(self, lock: IO[str], listening: socket.socket, *, workers: int, threads: int) -> None:
+        address = f"http://{children.HOST}:{listening.getsockname()[1]}"
         running: dict[str, subprocess.Popen[bytes]] = {}
         try:
             running["web"] = children.start_web(listening, workers=workers, threads=threads)
