@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 import pytest
-from django.db import connection, transaction
+from django.db import transaction
 from pytest_django import DjangoDbBlocker
 
 from compaction.demo import site
@@ -16,6 +16,7 @@ from compaction.queries.rows import failure_rows, test_rows
 from compaction.register import FailureRow, TestRow
 from projects.access import Open
 from projects.models import User
+from tests.kept_rows import KeptRows
 
 TODAY = date(2026, 6, 10)
 
@@ -64,46 +65,26 @@ def scenario() -> Scenario:
     return build(today=TODAY)
 
 
-@dataclass(frozen=True)
-class Played:
-    """The player at the end, and what the tables held: of each table its columns and rows."""
-
-    player: Player
-    tables: dict[str, tuple[list[str], list[tuple[object, ...]]]]
-
-    def put_back(self) -> None:
-        """Into tables without the demo; references are looked at when a transaction commits, which none does."""
-        with connection.cursor() as cursor:
-            for table, (columns, rows) in self.tables.items():
-                names = ", ".join(map(connection.ops.quote_name, columns))
-                marks = ", ".join(["%s"] * len(columns))
-                cursor.executemany(f"INSERT OR IGNORE INTO {table} ({names}) VALUES ({marks})", rows)
-
-
 @pytest.fixture(scope="session")
-def played(scenario: Scenario, django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Played:
+def played(scenario: Scenario, django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> tuple[Player, KeptRows]:
     with django_db_blocker.unblock(), transaction.atomic():
         player = play(scenario)
         player.now = scenario.ends_at
-        tables = {}
-        with connection.cursor() as cursor:
-            for table in connection.introspection.table_names(cursor):
-                if table.startswith(("projects_", "compaction_")):
-                    cursor.execute(f"SELECT * FROM {table}")
-                    tables[table] = ([column[0] for column in cursor.description], cursor.fetchall())
+        rows = KeptRows.of_now()
         transaction.set_rollback(True)
-    return Played(player, tables)
+    return player, rows
 
 
 @pytest.fixture(scope="module")
-def loaded(scenario: Scenario, played: Played, django_db_blocker: DjangoDbBlocker) -> Iterator[Loaded]:
+def loaded(scenario: Scenario, played: tuple[Player, KeptRows], django_db_blocker: DjangoDbBlocker) -> Iterator[Loaded]:
+    player, rows = played
     set_up.forget()
     with django_db_blocker.unblock(), transaction.atomic():
-        played.put_back()
-        opened = played.player.opened(site.ENGINEER)
+        rows.put_back()
+        opened = player.opened(site.ENGINEER)
         yield Loaded(
             scenario,
-            played.player,
+            player,
             opened,
             {row.uuid: row for row in test_rows(opened, limit=None)},
             {row.root_test: row for row in failure_rows(opened, now=scenario.ends_at)},
