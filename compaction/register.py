@@ -7,7 +7,8 @@ from collections.abc import Sized
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
-from typing import Protocol
+from typing import NamedTuple, Protocol
+from uuid import UUID
 
 PASS, FAIL, PROVISIONAL, ON_HOLD = "pass", "fail", "provisional", "on_hold"
 PASSED_ON_RETEST, ACCEPTED, BURIED_FAILURE, VOIDED = "passed_on_retest", "accepted", "buried_failure", "voided"
@@ -156,6 +157,39 @@ class PlacementRow:
     quantity_m3: Decimal | None
     limits: str  # canonical JSON, see `projects.geometry.areas`
     author: str
+    material: str = ""
+    side: str = ""
+    lot: str = ""
+    not_tested: str = ""  # why, in words
+
+
+class MapTest(NamedTuple):
+    """One test as the map draws it, floats for figures that are only looked at.
+
+    `x` and `y` are easting and northing, or longitude and latitude; None without a place.
+    """
+
+    uuid: UUID
+    label: str
+    performed_at: datetime
+    lift: int | None
+    result: str
+    basis: str
+    open_holds: str
+    voided: bool
+    retest_of: UUID | None
+    station: str
+    offset: str
+    x: float | None
+    y: float | None
+    percent: float | None
+    percent_minimum: float | None
+    relative_density: float | None
+    relative_density_minimum: float | None
+    failure: UUID | None = None
+    failure_state: str = ""
+    buried: bool = False
+    attempt: int = 0
 
 
 class Marked(Protocol):

@@ -8,6 +8,8 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
+from rest_framework.response import Response
+
 from compaction import register
 from compaction.actions.field_tests import Recorded
 from compaction.facts import Outcome
@@ -39,6 +41,8 @@ def plain(value: Any) -> Any:
         return format(Decimal(repr(value)), "f")
     if is_dataclass(value) and not isinstance(value, type):
         return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
+    if isinstance(value, tuple) and hasattr(value, "_asdict"):
+        return plain(value._asdict())
     if isinstance(value, Mapping):
         return {str(key): plain(item) for key, item in value.items()}
     if isinstance(value, Iterable):
@@ -49,6 +53,15 @@ def plain(value: Any) -> Any:
 def receipt(given: Receipt | None) -> dict[str, Any] | None:
     """A receipt: the place in the journal that a record has for ever."""
     return None if given is None else given.plain()
+
+
+def once(
+    content: Mapping[str, Any], *, created: bool, location: str = "", headers: Mapping[str, str] | None = None
+) -> Response:
+    """The answer to what is put once under the client's id: 201 when it is made, 200 and a header when it was there."""
+    if not created:
+        return Response(content, headers={**(headers or {}), "Idempotent-Replay": "true"})
+    return Response(content, status=201, headers={**(headers or {}), **({"Location": location} if location else {})})
 
 
 def row(shown: register.TestRow) -> dict[str, Any]:
@@ -131,7 +144,7 @@ def told(opened: Open, story: TestStory, *, given: Receipt | None, address: str)
             "reference": current_outcome.reference if current_outcome else "",
             "specification": current_outcome.specification if current_outcome else "",
             "chain": {"link": link, "settled": "chain" not in waiting, "failures": failures},
-            "stale": "test" in waiting,
+            "stale": bool({"test", "place"} & waiting),
         },
         "links": links(address),
     }

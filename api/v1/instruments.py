@@ -18,8 +18,35 @@ from compaction.queries import instrument_lists
 from compaction.queries.instrument_lists import CertificateLine, CountLine, InstrumentLine
 
 SERIAL = Parameter("serial", ask.words(40), "Serial number of a gauge.", {"type": "string", "maxLength": 40})
-PROBLEMS = ("content-conflict", "content-unreadable", "conflict")
-PREVIEW_WORDS = "Nothing is stored; send the same body with PUT to keep it."
+
+
+def previewing(summary: str, body: str, *, problem: str = "conflict") -> dict[str, Operation]:
+    """What a preview of a record declares."""
+    return {
+        "POST": Operation(
+            needs="read",
+            summary=summary,
+            words="Nothing is stored; send the same body with PUT to keep it.",
+            body=body,
+            answers={200: "InstrumentPreview"},
+            problems=("content-unreadable", problem),
+        )
+    }
+
+
+def entering(needs: str, summary: str, body: str, words: str) -> dict[str, Operation]:
+    """What the entry of a record under the client's id declares."""
+    return {
+        "PUT": Operation(
+            needs=needs,
+            summary=summary,
+            words=words,
+            body=body,
+            answers={201: f"Entered{body}", 200: f"Entered{body}"},
+            problems=("content-conflict", "content-unreadable", "conflict"),
+            headers={"Idempotent-Replay": "true if it was on record."},
+        )
+    }
 
 
 class InstrumentResource(ProjectResource):
@@ -61,25 +88,13 @@ class ApparatusPreview(InstrumentResource):
     """What a record of an instrument would change."""
 
     whole_project = True
-    operations = {
-        "POST": Operation(
-            needs="read",
-            summary="Preview a record of apparatus",
-            words=PREVIEW_WORDS,
-            body="Apparatus",
-            answers={200: "InstrumentPreview"},
-            problems=("content-unreadable", "revision-conflict"),
-        )
-    }
+    operations = previewing("Preview a record of apparatus", "Apparatus", problem="revision-conflict")
 
     def post(self, request: Request, project: str, code: str, rev: int) -> Response:
         """Counts, and each test that changes."""
         body = sent_object(self)
-        return Response(
-            previewed(
-                instrument_previews.preview_record(opened=self.opened, serial=code, rev=rev, body=body, now=self.now)
-            )
-        )
+        found = instrument_previews.preview_record(opened=self.opened, serial=code, rev=rev, body=body, now=self.now)
+        return Response(previewed(found))
 
 
 class StandardCountList(InstrumentResource):
@@ -105,16 +120,7 @@ class StandardCountPreview(InstrumentResource):
     """What a standard count would change."""
 
     whole_project = True
-    operations = {
-        "POST": Operation(
-            needs="read",
-            summary="Preview a standard count",
-            words=PREVIEW_WORDS,
-            body="StandardCount",
-            answers={200: "InstrumentPreview"},
-            problems=("content-unreadable", "conflict"),
-        )
-    }
+    operations = previewing("Preview a standard count", "StandardCount")
 
     def post(self, request: Request, project: str) -> Response:
         """Counts, and each test that changes."""
@@ -125,26 +131,21 @@ class StandardCountPreview(InstrumentResource):
 class StandardCount(InstrumentResource):
     """A standard count under the client's id."""
 
-    operations = {
-        "PUT": Operation(
-            needs="enter-count",
-            summary="Enter a standard count",
-            words="Off its limits it is stored all the same; the answer says so, and tests made on it are remarked.",
-            body="StandardCount",
-            answers={201: "EnteredStandardCount", 200: "EnteredStandardCount"},
-            problems=PROBLEMS,
-            headers={"Idempotent-Replay": "true if it was on record."},
-        )
-    }
+    operations = entering(
+        "enter-count",
+        "Enter a standard count",
+        "StandardCount",
+        "Off its limits it is stored all the same; the answer says so, and tests made on it are remarked.",
+    )
 
     def put(self, request: Request, project: str, count_id: UUID) -> Response:
         """Enter it."""
         body = sent_object(self)
         done = standard_counts.enter(opened=self.opened, client_uuid=count_id, body=body, now=self.now)
-        lines = instrument_lists.count_list(self.opened, serial=done.count.serial)
+        lines = instrument_lists.count_list(self.opened, serial=done.row.serial)
         line = next(line for line in lines if line.uuid == count_id)
         content = {"id": str(count_id), "receipt": answers.receipt(done.receipt), **verdict(line)}
-        return entered(content, created=done.created)
+        return answers.once(content, created=done.created)
 
 
 class CertificateList(InstrumentResource):
@@ -165,16 +166,7 @@ class CertificatePreview(InstrumentResource):
     """What a certificate would change."""
 
     whole_project = True
-    operations = {
-        "POST": Operation(
-            needs="read",
-            summary="Preview an operator's certificate",
-            words=PREVIEW_WORDS,
-            body="Certificate",
-            answers={200: "InstrumentPreview"},
-            problems=("content-unreadable", "conflict"),
-        )
-    }
+    operations = previewing("Preview an operator's certificate", "Certificate")
 
     def post(self, request: Request, project: str) -> Response:
         """Counts, and each test that changes."""
@@ -185,33 +177,22 @@ class CertificatePreview(InstrumentResource):
 class Certificate(InstrumentResource):
     """A certificate under the client's id."""
 
-    operations = {
-        "PUT": Operation(
-            needs="enter-certificate",
-            summary="Enter an operator's certificate",
-            words="With the first for a method the project keeps certificates for it; tests of others are remarked",
-            body="Certificate",
-            answers={201: "EnteredCertificate", 200: "EnteredCertificate"},
-            problems=PROBLEMS,
-            headers={"Idempotent-Replay": "true if it was on record."},
-        )
-    }
+    operations = entering(
+        "enter-certificate",
+        "Enter an operator's certificate",
+        "Certificate",
+        "With the first for a method the project keeps certificates for it; tests of others are remarked.",
+    )
 
     def put(self, request: Request, project: str, certificate_id: UUID) -> Response:
         """Enter it."""
         body = sent_object(self)
         done = certificates.enter(opened=self.opened, client_uuid=certificate_id, body=body, now=self.now)
-        return entered({"id": str(certificate_id), "receipt": answers.receipt(done.receipt)}, created=done.created)
+        content = {"id": str(certificate_id), "receipt": answers.receipt(done.receipt)}
+        return answers.once(content, created=done.created)
 
 
 # ---- shapes --------------------------------------------------------------------------------------
-def entered(content: dict[str, Any], *, created: bool) -> Response:
-    """The answer to something that is entered once."""
-    if created:
-        return Response(content, status=201)
-    return Response(content, headers={"Idempotent-Replay": "true"})
-
-
 def instrument(line: InstrumentLine) -> dict[str, Any]:
     """An instrument with its records; numbers of a calibration in kg, m3, kg/m3."""
     return {

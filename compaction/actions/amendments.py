@@ -8,8 +8,8 @@ from datetime import datetime
 from typing import Any
 
 from compaction import jobs
-from compaction.actions import field_tests, lot_marks
-from compaction.actions.refusals import ContentConflict, NotCurrent, Refused, Unknown
+from compaction.actions import decisions, field_tests, lot_marks
+from compaction.actions.refusals import ContentConflict, NotCurrent, Refused
 from compaction.models import Decision, Test, TestVersion
 from compaction.queries import set_up
 from compaction.queries.derivation import derive, head_values
@@ -85,9 +85,7 @@ def _amend(
     under: set_up.SetUp,
     now: datetime,
 ) -> Amended:
-    test = Test.objects.select_for_update().filter(project=opened.project, client_uuid=test_uuid).first()
-    if test is None or (opened.only_own and test.device != opened.actor.ident):
-        raise Unknown("There is no such test in this project.")
+    test = decisions.test_ruled_on(opened, test_uuid)
     known = TestVersion.objects.filter(test=test, client_uuid=client_uuid, version__gt=1).first()
     if known is not None:
         if known.content_sha256 != sent:

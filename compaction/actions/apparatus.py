@@ -7,8 +7,10 @@ from typing import Any
 from django.db import transaction
 
 from compaction import jobs
-from compaction.actions.references import Issued, mark_tests
+from compaction.actions import kept
+from compaction.actions.references import mark_tests
 from compaction.actions.refusals import ContentConflict, Refused
+from compaction.actions.revisions import Issued
 from compaction.models import ApparatusRecord
 from compaction.queries import instrument_use
 from compaction.records import apparatus
@@ -42,21 +44,15 @@ def register(*, opened: Open, serial: str, rev: int, body: Mapping[str, Any], no
         )
         serials = instrument_use.reached_through(opened.project, serial, belongs_to=record.belongs_to)
         mark_tests(opened, instrument_use.those_naming(opened.project, serials), f"apparatus {serial} rev {rev}")
-        [receipt], _ = journal.append(
-            project=opened.project,
-            actor=opened.actor,
-            now=now,
-            entries=[
-                journal.Entry(
-                    kind="apparatus.registered",
-                    subject_kind="apparatus",
-                    subject=serial,
-                    subject_version=rev,
-                    body={"content": body},
-                    changes_setup=True,
-                )
-            ],
+        entry = journal.Entry(
+            kind="apparatus.registered",
+            subject_kind="apparatus",
+            subject=serial,
+            subject_version=rev,
+            body={"content": body},
+            changes_setup=True,
         )
+        receipt = kept.told(opened, entry, now=now)
     jobs.wake_sweep()
     return Issued(True, row, receipt)
 

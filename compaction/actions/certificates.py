@@ -2,7 +2,6 @@
 
 import uuid
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
@@ -11,6 +10,7 @@ from django.db.models import QuerySet
 
 from compaction import jobs
 from compaction.actions import kept
+from compaction.actions.kept import Kept
 from compaction.actions.references import mark_tests
 from compaction.actions.refusals import Refused
 from compaction.models import OperatorCertificate, Test
@@ -22,54 +22,35 @@ from projects.access import Open
 SUBJECT = "certificate"
 
 
-@dataclass(frozen=True)
-class Certified:
-    receipt: journal.Receipt
-    created: bool
-    certificate: OperatorCertificate
-
-
-def enter(*, opened: Open, client_uuid: uuid.UUID, body: Mapping[str, Any], now: datetime) -> Certified:
+def enter(*, opened: Open, client_uuid: uuid.UUID, body: Mapping[str, Any], now: datetime) -> Kept[OperatorCertificate]:
     """Add a certificate. Raises `ReadingsError`, `ContentConflict`, `Refused` (nothing to replace)."""
     opened.require("enter-certificate")
     record = read(body)
     sent = canonical.digest(body)
     with transaction.atomic():
-        known = kept.known(OperatorCertificate, opened, client_uuid, sent)
-        if known is not None:
-            return Certified(kept.receipt_of(opened, SUBJECT, client_uuid), False, known)
+        if known := kept.repeated(OperatorCertificate, opened, client_uuid, sent, subject_kind=SUBJECT):
+            return known
         reached = tests_reached(opened, record)
         row = OperatorCertificate.objects.create(
-            project=opened.project,
-            client_uuid=client_uuid,
+            **kept.as_sent(opened, client_uuid, body, now=now),
             person=record.facts.person,
             subject=record.facts.subject,
             valid_from=record.facts.valid_from,
             valid_until=record.facts.valid_until,
             replaces=record.replaces,
-            content=canonical.text(body),
-            content_sha256=sent,
-            author=opened.actor.person or opened.actor.ident,
-            received_at=now,
         )
         mark_tests(opened, reached, f"certificate of {record.facts.person} for {record.facts.subject}")
-        [receipt], _ = journal.append(
-            project=opened.project,
-            actor=opened.actor,
-            now=now,
-            entries=[
-                journal.Entry(
-                    kind="certificate.entered",
-                    subject_kind=SUBJECT,
-                    subject=str(client_uuid),
-                    subject_version=1,
-                    body={"content": body, "content_sha256": sent},
-                    changes_setup=True,
-                )
-            ],
+        entry = journal.Entry(
+            kind="certificate.entered",
+            subject_kind=SUBJECT,
+            subject=str(client_uuid),
+            subject_version=1,
+            body={"content": body, "content_sha256": sent},
+            changes_setup=True,
         )
+        receipt = kept.told(opened, entry, now=now)
     jobs.wake_sweep()
-    return Certified(receipt, True, row)
+    return Kept(receipt, True, row)
 
 
 def tests_reached(opened: Open, record: CertificateRecord) -> QuerySet[Test]:

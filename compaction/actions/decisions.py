@@ -6,12 +6,14 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from compaction.actions.refusals import ContentConflict
-from compaction.models import Decision
+from compaction.actions import kept
+from compaction.actions.refusals import Unknown
+from compaction.models import Decision, Test
 from projects import canonical, journal
 from projects.access import Open
 from projects.journal import Receipt
-from projects.models import JournalEvent
+
+SUBJECT = "decision"
 
 
 @dataclass(frozen=True)
@@ -21,18 +23,18 @@ class Ruled:
     decision: Decision
 
 
+def test_ruled_on(opened: Open, test_uuid: uuid.UUID) -> Test:
+    """The test that a decision or an amendment is about, locked. Raises `Unknown`, also for another device's test."""
+    test = Test.objects.select_for_update().filter(project=opened.project, client_uuid=test_uuid).first()
+    if test is None or (opened.only_own and test.device != opened.actor.ident):
+        raise Unknown("There is no such test in this project.")
+    return test
+
+
 def known(opened: Open, client_uuid: uuid.UUID, body: Mapping[str, Any]) -> Ruled | None:
     """The decision with that id if it is on record. Raises `ContentConflict` if it says something else."""
-    found = Decision.objects.filter(project=opened.project, client_uuid=client_uuid).first()
-    if found is None:
-        return None
-    sent = canonical.digest(body)
-    if found.content_sha256 != sent:
-        raise ContentConflict(stored_sha256=found.content_sha256, sent_sha256=sent)
-    event = JournalEvent.objects.select_related("project").get(
-        project=opened.project, subject_kind="decision", subject=str(client_uuid)
-    )
-    return Ruled(journal.receipt_of(event), False, found)
+    found = kept.known(Decision, opened, client_uuid, canonical.digest(body))
+    return None if found is None else Ruled(kept.receipt_of(opened, SUBJECT, client_uuid), False, found)
 
 
 def write(
@@ -45,7 +47,6 @@ def write(
     meaning: str,
     reason: str,
     now: datetime,
-    write_journal: Callable[[list[journal.Entry]], list[Receipt]],
     before_journal: Callable[[Decision], None] = lambda _: None,
     detail: str = "",
     reason_code: str = "",
@@ -70,26 +71,22 @@ def write(
         decided_at=now,
     )
     before_journal(decision)
-    [receipt] = write_journal(
-        [
-            journal.Entry(
-                kind=f"{subject_kind}.{meaning}",
-                subject_kind="decision",
-                subject=str(client_uuid),
-                body={
-                    "content": body,
-                    "subject_kind": subject_kind,
-                    "subject": subject,
-                    "meaning": meaning,
-                    "detail": detail,
-                    "basis_digest": basis_digest,
-                    "person": decision.person,
-                    "second_person": second_person,
-                },
-                reason_code=reason_code,
-                reason=reason,
-                changes_setup=changes_setup,
-            )
-        ]
+    entry = journal.Entry(
+        kind=f"{subject_kind}.{meaning}",
+        subject_kind=SUBJECT,
+        subject=str(client_uuid),
+        body={
+            "content": body,
+            "subject_kind": subject_kind,
+            "subject": subject,
+            "meaning": meaning,
+            "detail": detail,
+            "basis_digest": basis_digest,
+            "person": decision.person,
+            "second_person": second_person,
+        },
+        reason_code=reason_code,
+        reason=reason,
+        changes_setup=changes_setup,
     )
-    return Ruled(receipt, True, decision)
+    return Ruled(kept.told(opened, entry, now=now), True, decision)

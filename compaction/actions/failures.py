@@ -2,77 +2,52 @@
 
 import uuid
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Final
 
 from django.db import transaction
 
 from compaction import chain, jobs
-from compaction.actions import chains, decisions
-from compaction.actions.refusals import ContentConflict, NotCurrent, Refused, Unknown
+from compaction.actions import chains, decisions, kept
+from compaction.actions.kept import Kept
+from compaction.actions.refusals import NotCurrent, Refused, Unknown
 from compaction.models import Failure, Rework
 from compaction.records.follow_up import read_rework, read_ruling
 from projects import canonical, journal
 from projects.access import Open
-from projects.models import JournalEvent
 
 #: how the next action of a failure begins that a supervisor may close
 SUPERVISOR: Final = "supervisor"
 
 
-@dataclass(frozen=True)
-class Reworked:
-    receipt: journal.Receipt
-    created: bool
-    rework: Rework
-
-
 def report_rework(
     *, opened: Open, failure_uuid: uuid.UUID, client_uuid: uuid.UUID, body: Mapping[str, Any], now: datetime
-) -> Reworked:
+) -> Kept[Rework]:
     """Record what was done to the failed area. Raises `Unknown`, `ContentConflict`, `ReadingsError`."""
     opened.require("report-rework")
     record = read_rework(body)
     sent = canonical.digest(body)
     with transaction.atomic():
         failure = _failure(opened, failure_uuid)
-        known = Rework.objects.filter(project=opened.project, client_uuid=client_uuid).first()
-        if known is not None:
-            if known.content_sha256 != sent:
-                raise ContentConflict(stored_sha256=known.content_sha256, sent_sha256=sent)
-            event = JournalEvent.objects.select_related("project").get(
-                project=opened.project, subject_kind="rework", subject=str(client_uuid)
-            )
-            return Reworked(journal.receipt_of(event), False, known)
+        if known := kept.repeated(Rework, opened, client_uuid, sent, subject_kind="rework"):
+            return known
         row = Rework.objects.create(
-            project=opened.project,
-            client_uuid=client_uuid,
+            **kept.as_sent(opened, client_uuid, body, now=now),
             failure_uuid=failure_uuid,
             performed_at=record.performed_at,
             method=record.method,
-            content=canonical.text(body),
-            content_sha256=sent,
-            author=opened.actor.person or opened.actor.ident,
-            received_at=now,
         )
         chains.settle(opened.project, [str(failure.root_test)])
-        [receipt], _ = journal.append(
-            project=opened.project,
-            actor=opened.actor,
-            now=now,
-            entries=[
-                journal.Entry(
-                    kind="failure.reworked",
-                    subject_kind="rework",
-                    subject=str(client_uuid),
-                    body={"content": body, "failure": str(failure_uuid)},
-                    performed_at=str(body.get("performed_at", "")),
-                )
-            ],
+        entry = journal.Entry(
+            kind="failure.reworked",
+            subject_kind="rework",
+            subject=str(client_uuid),
+            body={"content": body, "failure": str(failure_uuid)},
+            performed_at=str(body.get("performed_at", "")),
         )
+        receipt = kept.told(opened, entry, now=now)
     jobs.wake_sweep()
-    return Reworked(receipt, True, row)
+    return Kept(receipt, True, row)
 
 
 def close(
@@ -119,9 +94,6 @@ def close(
             basis_digest=failure.chain_digest,
             now=now,
             before_journal=settle,
-            write_journal=lambda entries: journal.append(
-                project=opened.project, actor=opened.actor, entries=entries, now=now
-            )[0],
         )
     jobs.wake_sweep()
     return ruled

@@ -10,11 +10,11 @@ from django.db import transaction
 from django.db.models import Model, Q
 
 from compaction import jobs
-from compaction.actions import decisions
+from compaction.actions import decisions, kept
 from compaction.actions.previews import Preview, preview_under
 from compaction.actions.references import mark_tests
-from compaction.actions.refusals import ContentConflict, NeedsAnother, NotCurrent, Refused, Unknown
-from compaction.facts import GaugeCorrectionFacts
+from compaction.actions.refusals import NeedsAnother, NotCurrent, Refused, Unknown
+from compaction.instrument_facts import GaugeCorrectionFacts
 from compaction.models import Decision, GaugeCorrection, GaugePair, GaugeRule, Test
 from compaction.queries import gauge_comparisons, set_up
 from compaction.queries.gauge_corrections import SUBJECT, facts_of
@@ -31,31 +31,19 @@ class Noted:
 
 
 def _known(model: type[Any], opened: Open, client_uuid: uuid.UUID, body: Mapping[str, Any]) -> Noted | None:
-    found = model.objects.filter(project=opened.project, client_uuid=client_uuid).first()
-    if found is None:
-        return None
-    sent = canonical.digest(body)
-    if found.content_sha256 != sent:
-        raise ContentConflict(stored_sha256=found.content_sha256, sent_sha256=sent)
-    return Noted(False, found, None)
+    found = kept.known(model, opened, client_uuid, canonical.digest(body))
+    return None if found is None else Noted(False, found, None)
 
 
 def _written(opened: Open, row: Model, kind: str, body: Mapping[str, Any], reason: str, now: datetime) -> Noted:
-    [receipt], _ = journal.append(
-        project=opened.project,
-        actor=opened.actor,
-        now=now,
-        entries=[
-            journal.Entry(
-                kind=kind,
-                subject_kind=kind.partition(".")[0],
-                subject=str(row.client_uuid),  # type: ignore[attr-defined]
-                body={"content": body},
-                reason=reason,
-            )
-        ],
+    entry = journal.Entry(
+        kind=kind,
+        subject_kind=kind.partition(".")[0],
+        subject=str(row.client_uuid),  # type: ignore[attr-defined]
+        body={"content": body},
+        reason=reason,
     )
-    return Noted(True, row, receipt)
+    return Noted(True, row, kept.told(opened, entry, now=now))
 
 
 def _person(opened: Open) -> str:
@@ -225,9 +213,6 @@ def adopt(
             before_journal=lambda _: mark_tests(
                 opened, _reached(opened, Test.objects.all(), facts), f"correction of gauge {row.gauge} adopted"
             ),
-            write_journal=lambda entries: journal.append(
-                project=opened.project, actor=opened.actor, entries=entries, now=now
-            )[0],
         )
     jobs.wake_sweep()
     return ruled

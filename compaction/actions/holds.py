@@ -9,9 +9,8 @@ from django.db import transaction
 
 from compaction import jobs
 from compaction.actions import decisions, lot_marks
-from compaction.actions.refusals import NeedsAnother, Refused, Unknown
-from compaction.models import Test
-from projects import journal, stale
+from compaction.actions.refusals import NeedsAnother, Refused
+from projects import stale
 from projects.access import Open
 
 
@@ -24,9 +23,7 @@ def release(
     if not reason.strip():
         raise Refused("Say in words why the reading can stand.", code="reason-missing")
     with transaction.atomic():
-        test = Test.objects.select_for_update().filter(project=opened.project, client_uuid=test_uuid).first()
-        if test is None:
-            raise Unknown("There is no such test in this project.")
+        test = decisions.test_ruled_on(opened, test_uuid)
         repeated = decisions.known(opened, client_uuid, body)
         if repeated:
             return repeated
@@ -58,9 +55,6 @@ def release(
             basis_digest=test.outcome_digest,
             now=now,
             before_journal=lift,
-            write_journal=lambda entries: journal.append(
-                project=opened.project, actor=opened.actor, entries=entries, now=now
-            )[0],
         )
     jobs.wake_sweep()
     return ruled

@@ -3,13 +3,13 @@
 import secrets
 import uuid
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
 from django.db import IntegrityError, transaction
 
 from compaction.actions import kept
+from compaction.actions.kept import Kept
 from compaction.actions.refusals import NotCurrent, Refused
 from compaction.calculations.errors import ReadingError, ReadingsError
 from compaction.coverage import cells, draws, locations
@@ -27,16 +27,9 @@ from projects.access import Open
 DRAW = "location_draw"
 
 
-@dataclass(frozen=True)
-class Drawn:
-    receipt: journal.Receipt
-    created: bool
-    draw: LocationDraw
-
-
 def draw(
     *, opened: Open, client_uuid: uuid.UUID, body: Mapping[str, Any], now: datetime, seed: str | None = None
-) -> Drawn:
+) -> Kept[LocationDraw]:
     """Draw a place in each cell. The seed is made here, never sent: nobody can look for one that suits.
 
     `seed` is for scenarios that must come out the same. Raises `ReadingsError`, `ContentConflict`, `NotCurrent`
@@ -47,9 +40,8 @@ def draw(
     sent = canonical.digest(body)
     try:
         with transaction.atomic():
-            known = kept.known(LocationDraw, opened, client_uuid, sent)
-            if known is not None:
-                return Drawn(kept.receipt_of(opened, DRAW, client_uuid), False, known)
+            if known := kept.repeated(LocationDraw, opened, client_uuid, sent, subject_kind=DRAW):
+                return known
             plan = _plan(opened, record, now)
             chosen = seed or secrets.token_hex(8)
             drawn = _drawn(plan, record, client_uuid, chosen)
@@ -74,7 +66,7 @@ def draw(
             })  # fmt: skip
     except IntegrityError as error:  # somebody else drew for this group between our look and our write
         raise NotCurrent("Another draw of this area and lift was made just now; look at it first.") from error
-    return Drawn(receipt, True, row)
+    return Kept(receipt, True, row)
 
 
 def _plan(opened: Open, record: DrawRecord, now: datetime) -> GroupPlan:
@@ -158,19 +150,12 @@ def told(
     opened: Open, now: datetime, kind: str, subject_kind: str, client_uuid: uuid.UUID, body: dict[str, Any]
 ) -> journal.Receipt:
     """Write it into the journal, last of all."""
-    [receipt], _ = journal.append(
-        project=opened.project,
-        actor=opened.actor,
-        now=now,
-        entries=[
-            journal.Entry(
-                kind=kind,
-                subject_kind=subject_kind,
-                subject=str(client_uuid),
-                subject_version=1,
-                body=body,
-                performed_at=now.isoformat(),
-            )
-        ],
+    entry = journal.Entry(
+        kind=kind,
+        subject_kind=subject_kind,
+        subject=str(client_uuid),
+        subject_version=1,
+        body=body,
+        performed_at=now.isoformat(),
     )
-    return receipt
+    return kept.told(opened, entry, now=now)

@@ -9,9 +9,9 @@ from typing import Any
 from django.db import transaction
 
 from compaction import jobs
-from compaction.actions import decisions, lot_settling
-from compaction.actions.references import Issued, check_next
-from compaction.actions.refusals import ContentConflict, NotCurrent, Refused, Unknown
+from compaction.actions import decisions, kept, lot_settling, revisions
+from compaction.actions.refusals import NotCurrent, Refused, Unknown
+from compaction.actions.revisions import Issued
 from compaction.calculations.errors import ReadingError, ReadingsError
 from compaction.evaluation import lots
 from compaction.evaluation.lots import LotResult
@@ -44,14 +44,8 @@ def declare(*, opened: Open, code: str, rev: int, body: Mapping[str, Any], now: 
     content = canonical.text(body)
     with transaction.atomic():
         head = Lot.objects.select_for_update().filter(project=opened.project, code=code).first()
-        known = LotRevision.objects.filter(project=opened.project, code=code, rev=rev).first()
-        if known is not None:
-            if known.content != content:
-                raise ContentConflict(
-                    stored_sha256=canonical.digest(known.content), sent_sha256=canonical.digest(content)
-                )
-            return Issued(False, known, None)
-        check_next(LotRevision, opened, code, rev)
+        if known := revisions.repeated(LotRevision, opened, code, rev, content):
+            return known
         _check_times(opened, record, head, now)
         row = LotRevision.objects.create(
             project=opened.project,
@@ -71,22 +65,16 @@ def declare(*, opened: Open, code: str, rev: int, body: Mapping[str, Any], now: 
             head.rev, head.title = rev, row.title
             head.save(update_fields=["rev", "title"])
         stale.mark(project=opened.project, marks=[stale.Mark("lot", code, f"revision {rev} declared")])
-        [receipt], _ = journal.append(
-            project=opened.project,
-            actor=opened.actor,
-            now=now,
-            entries=[
-                journal.Entry(
-                    kind="lot.declared",
-                    subject_kind="lot",
-                    subject=code,
-                    subject_version=rev,
-                    body={"content": body, "outlines": outlines, "digest": digest},
-                    reason=record.reason,
-                    changes_setup=True,
-                )
-            ],
+        entry = journal.Entry(
+            kind="lot.declared",
+            subject_kind="lot",
+            subject=code,
+            subject_version=rev,
+            body={"content": body, "outlines": outlines, "digest": digest},
+            reason=record.reason,
+            changes_setup=True,
         )
+        receipt = kept.told(opened, entry, now=now)
     jobs.wake_sweep()
     return Issued(True, row, receipt)
 
@@ -179,9 +167,9 @@ def close(
         repeated = decisions.known(opened, client_uuid, body)
         if repeated:
             return repeated
-        revisions = lot_queries.revisions_of(opened.project, [code])[code]
+        declared = lot_queries.revisions_of(opened.project, [code])[code]
         decided = lot_queries.closings(opened.project, [code]).get(code, [])
-        lot_settling.settle_one(head, revisions, decided, "looked at again before closing", now)
+        lot_settling.settle_one(head, declared, decided, "looked at again before closing", now)
         if ruling.basis_digest != head.outcome_digest:
             raise NotCurrent("The figures of this lot moved since you looked; look again and decide on these.")
         if decided and not head.basis_changed:
@@ -197,14 +185,11 @@ def close(
             basis_digest=head.outcome_digest,
             now=now,
             before_journal=lambda decision: _keep(head, decision),
-            write_journal=lambda entries: journal.append(
-                project=opened.project, actor=opened.actor, entries=entries, now=now
-            )[0],
         )
 
 
 def _keep(head: Lot, decision: Any) -> None:
     """What the closing does to the head: tests made after it stay out, so the result is judged with it in force."""
-    revisions = lot_queries.revisions_of(head.project, [head.code])[head.code]
+    declared = lot_queries.revisions_of(head.project, [head.code])[head.code]
     decided = lot_queries.closings(head.project, [head.code])[head.code]
-    lot_settling.settle_one(head, revisions, decided, f"lot {decision.meaning}", decision.decided_at)
+    lot_settling.settle_one(head, declared, decided, f"lot {decision.meaning}", decision.decided_at)

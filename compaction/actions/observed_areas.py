@@ -2,13 +2,13 @@
 
 import uuid
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
 from django.db import transaction
 
 from compaction.actions import kept
+from compaction.actions.kept import Kept
 from compaction.actions.refusals import Refused
 from compaction.models import ObservedArea
 from compaction.queries import set_up
@@ -21,27 +21,18 @@ from projects.geometry.areas import Area, area_to_plain
 SUBJECT = "observed_area"
 
 
-@dataclass(frozen=True)
-class Observed:
-    receipt: journal.Receipt
-    created: bool
-    row: ObservedArea
-
-
-def record(*, opened: Open, client_uuid: uuid.UUID, body: Mapping[str, Any], now: datetime) -> Observed:
+def record(*, opened: Open, client_uuid: uuid.UUID, body: Mapping[str, Any], now: datetime) -> Kept[ObservedArea]:
     """Store what was watched. Raises `ReadingsError`, `ContentConflict`, `Refused` (nothing of that id to replace)."""
     opened.require("record-observation")
     seen = read(body)
     limits = _limits(opened, seen)
     sent = canonical.digest(body)
     with transaction.atomic():
-        known = kept.known(ObservedArea, opened, client_uuid, sent)
-        if known is not None:
-            return Observed(kept.receipt_of(opened, SUBJECT, client_uuid), False, known)
+        if known := kept.repeated(ObservedArea, opened, client_uuid, sent, subject_kind=SUBJECT):
+            return known
         _check_replaced(opened, seen)
         row = ObservedArea.objects.create(
-            project=opened.project,
-            client_uuid=client_uuid,
+            **kept.as_sent(opened, client_uuid, body, now=now),
             kind=seen.kind,
             area=seen.area,
             lift=seen.lift,
@@ -50,27 +41,17 @@ def record(*, opened: Open, client_uuid: uuid.UUID, body: Mapping[str, Any], now
             limits=canonical.text(limits),
             verdict=seen.verdict,
             replaces=seen.replaces,
-            content=canonical.text(body),
-            content_sha256=sent,
-            author=opened.actor.person or opened.actor.ident,
-            received_at=now,
         )
-        [receipt], _ = journal.append(
-            project=opened.project,
-            actor=opened.actor,
-            now=now,
-            entries=[
-                journal.Entry(
-                    kind="observed_area.recorded",
-                    subject_kind=SUBJECT,
-                    subject=str(client_uuid),
-                    subject_version=1,
-                    body={"content": body, "content_sha256": sent, "limits": limits},
-                    performed_at=str(body.get("observed_at", "")),
-                )
-            ],
+        entry = journal.Entry(
+            kind="observed_area.recorded",
+            subject_kind=SUBJECT,
+            subject=str(client_uuid),
+            subject_version=1,
+            body={"content": body, "content_sha256": sent, "limits": limits},
+            performed_at=str(body.get("observed_at", "")),
         )
-    return Observed(receipt, True, row)
+        receipt = kept.told(opened, entry, now=now)
+    return Kept(receipt, True, row)
 
 
 def _limits(opened: Open, seen: ObservedAreaRecord) -> dict[str, Any]:

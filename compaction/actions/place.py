@@ -7,10 +7,11 @@ from typing import Any
 from django.db import transaction
 
 from compaction import jobs
-from compaction.actions.references import Issued, mark_tests
+from compaction.actions import kept
+from compaction.actions.references import mark_tests
 from compaction.actions.refusals import Refused
+from compaction.actions.revisions import Issued
 from compaction.models import Test
-from projects import journal
 from projects.access import Open
 from projects.actions import place
 from projects.geometry.alignment import Alignment
@@ -116,7 +117,7 @@ def _issue(opened: Open, add: Any, cause: str, now: datetime) -> Issued:
         row, entry = add()
         if entry is None:
             return Issued(False, row, None)
-        mark_tests(opened, Test.objects.all(), cause)
-        [receipt], _ = journal.append(project=opened.project, actor=opened.actor, entries=[entry], now=now)
+        mark_tests(opened, Test.objects.all(), cause, kind="place")
+        receipt = kept.told(opened, entry, now=now)
     jobs.wake_sweep()
     return Issued(True, row, receipt)

@@ -14,7 +14,7 @@ from compaction.actions import coverage_marks
 from compaction.actions.refusals import ContentConflict, NotCurrent
 from compaction.calculations.errors import ReadingError, ReadingsError
 from compaction.models import Failure, PlacementVersion
-from compaction.queries import set_up
+from compaction.queries import coverage_rows, set_up
 from compaction.queries.limits import STEP_M, range_from_text
 from compaction.records.follow_up import PlacementRecord, read_placement
 from projects import canonical, journal, stale
@@ -76,7 +76,7 @@ def record(
             project=opened.project,
             marks=[
                 *(stale.Mark("chain", str(root), f"lift {placed.lift} placed in {placed.area}") for root in beneath),
-                coverage_marks.everything(f"lift {placed.lift} placed in {placed.area}"),
+                _mark(opened, row, versions),
             ],
         )
         [receipt], _ = journal.append(
@@ -96,6 +96,23 @@ def record(
         )
     jobs.wake_sweep()
     return Placed(receipt, True, row)
+
+
+def _mark(opened: Open, row: PlacementVersion, before: list[PlacementVersion]) -> stale.Mark:
+    """What of the cover may change: the lift and what its fill reaches, or everything.
+
+    Everything where fill moved, because what it left is not told from what is there; and where the first limits come
+    that only outlines can compare with others (`coverage_rows.compared_by_outline`).
+    """
+    cause = f"lift {row.lift} placed in {row.area}"
+    if any((one.area, one.lift, one.limits) != (row.area, row.lift, row.limits) for one in before[-1:]):
+        return coverage_marks.everything(cause)
+    others = PlacementVersion.objects.filter(project=opened.project).exclude(pk=row.pk).order_by()
+    lines = set(others.values_list("alignment", flat=True).distinct())
+    by_outline = coverage_rows.compared_by_outline
+    if by_outline(lines) != by_outline(lines | {row.alignment}):
+        return coverage_marks.everything(cause)
+    return coverage_marks.placed(row.lift, cause)
 
 
 def _limits(placed: PlacementRecord, under: set_up.SetUp) -> Area:

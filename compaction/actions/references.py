@@ -3,7 +3,6 @@
 import json
 import uuid
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
@@ -12,20 +11,14 @@ from django.db import transaction
 from django.db.models import Q
 
 from compaction import jobs
-from compaction.actions import coverage_marks, decisions
-from compaction.actions.refusals import ContentConflict, NeedsAnother, Refused, Unknown
+from compaction.actions import coverage_marks, decisions, revisions
+from compaction.actions.refusals import NeedsAnother, Refused, Unknown
+from compaction.actions.revisions import Issued
 from compaction.models import Decision, ReferenceRevision, Test, TestVersion
 from compaction.queries import laboratory
 from compaction.records import kinds
-from projects import canonical, journal, stale
+from projects import canonical, stale
 from projects.access import Open
-
-
-@dataclass(frozen=True)
-class Issued:
-    created: bool
-    revision: Any
-    receipt: journal.Receipt | None
 
 
 def issue(*, opened: Open, code: str, rev: int, body: Mapping[str, Any], now: datetime) -> Issued:
@@ -34,51 +27,25 @@ def issue(*, opened: Open, code: str, rev: int, body: Mapping[str, Any], now: da
     record = kinds.read(body, code=code, rev=rev, moulds=laboratory.read(opened.project.pk).moulds)
     content = canonical.text(body)
     with transaction.atomic():
-        known = ReferenceRevision.objects.filter(project=opened.project, code=code, rev=rev).first()
-        if known is not None:
-            if known.content != content:
-                raise ContentConflict(
-                    stored_sha256=canonical.digest(known.content), sent_sha256=canonical.digest(content)
-                )
-            return Issued(False, known, None)
-        check_next(ReferenceRevision, opened, code, rev)
+        if known := revisions.repeated(ReferenceRevision, opened, code, rev, content):
+            return known
         row = ReferenceRevision.objects.create(
-            project=opened.project,
-            code=code,
-            rev=rev,
+            **revisions.as_sent(opened, code, rev, content, digest=record.facts.digest, reason=record.reason, now=now),
             soil=record.soil,
             method=record.facts.method[:30],  # the column is for lists; the whole text stands in the content
             maximum_dry_density_kgm3=_column(record.facts.maximum_dry_density_kgm3, "0.0001"),
             optimum_water_content_pct=_column(record.facts.optimum_water_content_pct, "0.001"),
-            content=content,
-            digest=record.facts.digest,
             reach=record.reach,
             effective_from=record.effective_from,
-            reason=record.reason,
-            author=opened.actor.person or opened.actor.ident,
-            received_at=now,
         )
         if rev == 1:
             mark_tests(opened, tests_reached(opened, code), f"reference {code} entered")
-        [receipt], _ = journal.append(
-            project=opened.project,
-            actor=opened.actor,
-            now=now,
-            entries=[
-                journal.Entry(
-                    kind="reference.issued",
-                    subject_kind="reference",
-                    subject=code,
-                    subject_version=rev,
-                    body={"content": body, "digest": record.facts.digest},
-                    reason=record.reason,
-                    changes_setup=True,
-                )
-            ],
+        issued = revisions.told(
+            opened, "reference.issued", row, body, digest=record.facts.digest, reason=record.reason, now=now
         )
     if rev == 1:
         jobs.wake_sweep()
-    return Issued(True, row, receipt)
+    return issued
 
 
 def _column(value: Decimal, step: str) -> Decimal | None:
@@ -147,19 +114,7 @@ def approve_revision(
         changes_setup=True,
         now=now,
         before_journal=lambda _: mark_tests(opened, tests, f"{subject_kind} {row.code} rev {row.rev} approved"),
-        write_journal=lambda entries: journal.append(
-            project=opened.project, actor=opened.actor, entries=entries, now=now
-        )[0],
     )
-
-
-def check_next(model: Any, opened: Open, code: str, rev: int) -> None:
-    latest = (
-        model.objects.filter(project=opened.project, code=code).order_by("-rev").values_list("rev", flat=True).first()
-    )
-    expected = (latest or 0) + 1
-    if rev != expected:
-        raise Refused(f"The next revision of {code} is {expected}, not {rev}.", code="revision-out-of-order")
 
 
 def tests_reached(opened: Open, code: str) -> Any:
@@ -186,8 +141,8 @@ def families_with(opened: Open, code: str) -> list[str]:
     return sorted({family for family, content in rows if code in json.loads(content).get("curves", ())})
 
 
-def mark_tests(opened: Open, tests: Any, cause: str) -> None:
-    """Tests whose derived rows may no longer follow from the set-up."""
+def mark_tests(opened: Open, tests: Any, cause: str, *, kind: str = "test") -> None:
+    """Tests whose derived rows may no longer follow from the set-up; kind "place" where only the geometry changed."""
     uuids = tests.filter(project=opened.project).values_list("client_uuid", flat=True)
-    marks = [stale.Mark("test", str(client_uuid), cause) for client_uuid in uuids]
+    marks = [stale.Mark(kind, str(client_uuid), cause) for client_uuid in uuids]
     stale.mark(project=opened.project, marks=[*marks, coverage_marks.everything(cause)])

@@ -8,13 +8,14 @@ from django.db import transaction
 from django.db.models import Q
 
 from compaction import jobs
-from compaction.actions.references import Issued, check_next, mark_tests, standing_on
-from compaction.actions.refusals import ContentConflict
+from compaction.actions import revisions
+from compaction.actions.references import mark_tests, standing_on
+from compaction.actions.revisions import Issued
 from compaction.models import Test
 from compaction.models.samples import SampleRevision
 from compaction.queries import laboratory
 from compaction.records import sample
-from projects import canonical, journal
+from projects import canonical
 from projects.access import Open
 
 
@@ -24,25 +25,12 @@ def record(*, opened: Open, code: str, rev: int, body: Mapping[str, Any], now: d
     read = sample.read(body, code=code, rev=rev)
     content = canonical.text(body)
     with transaction.atomic():
-        known = SampleRevision.objects.filter(project=opened.project, code=code, rev=rev).first()
-        if known is not None:
-            if known.content != content:
-                raise ContentConflict(
-                    stored_sha256=canonical.digest(known.content), sent_sha256=canonical.digest(content)
-                )
-            return Issued(False, known, None)
-        check_next(SampleRevision, opened, code, rev)
+        if known := revisions.repeated(SampleRevision, opened, code, rev, content):
+            return known
         row = SampleRevision.objects.create(
-            project=opened.project,
-            code=code,
-            rev=rev,
+            **revisions.as_sent(opened, code, rev, content, digest=read.digest, reason=read.reason, now=now),
             description=read.description,
             group_symbol=read.facts.group_symbol,
-            content=content,
-            digest=read.digest,
-            reason=read.reason,
-            author=opened.actor.person or opened.actor.ident,
-            received_at=now,
         )
         references = laboratory.references_of(opened.project.pk, code)
         if references:
@@ -50,22 +38,7 @@ def record(*, opened: Open, code: str, rev: int, body: Mapping[str, Any], now: d
             for reference in references:
                 standing |= standing_on(opened, reference)
             mark_tests(opened, Test.objects.filter(standing), f"sample {code} rev {rev}")
-        [receipt], _ = journal.append(
-            project=opened.project,
-            actor=opened.actor,
-            now=now,
-            entries=[
-                journal.Entry(
-                    kind="sample.recorded",
-                    subject_kind="sample",
-                    subject=code,
-                    subject_version=rev,
-                    body={"content": body, "digest": read.digest},
-                    reason=read.reason,
-                    changes_setup=True,
-                )
-            ],
-        )
+        issued = revisions.told(opened, "sample.recorded", row, body, digest=read.digest, reason=read.reason, now=now)
     if references:
         jobs.wake_sweep()
-    return Issued(True, row, receipt)
+    return issued

@@ -9,12 +9,13 @@ from typing import Any
 from django.db import transaction
 
 from compaction import jobs
-from compaction.actions import decisions
-from compaction.actions.references import Issued, approve_revision, check_next, mark_tests
-from compaction.actions.refusals import ContentConflict, Refused, Unknown
+from compaction.actions import decisions, revisions
+from compaction.actions.references import approve_revision, mark_tests
+from compaction.actions.refusals import Refused, Unknown
+from compaction.actions.revisions import Issued
 from compaction.models import Criterion, Failure, SpecificationRevision, Test
 from compaction.records import criterion, specification
-from projects import canonical, journal, stale
+from projects import canonical, stale
 from projects.access import Open
 
 
@@ -24,27 +25,14 @@ def issue(*, opened: Open, code: str, rev: int, body: Mapping[str, Any], now: da
     record = specification.read(body, code=code, rev=rev)
     content = canonical.text(body)
     with transaction.atomic():
-        known = SpecificationRevision.objects.filter(project=opened.project, code=code, rev=rev).first()
-        if known is not None:
-            if known.content != content:
-                raise ContentConflict(
-                    stored_sha256=canonical.digest(known.content), sent_sha256=canonical.digest(content)
-                )
-            return Issued(False, known, None)
-        check_next(SpecificationRevision, opened, code, rev)
+        if known := revisions.repeated(SpecificationRevision, opened, code, rev, content):
+            return known
         row = SpecificationRevision.objects.create(
-            project=opened.project,
-            code=code,
-            rev=rev,
+            **revisions.as_sent(opened, code, rev, content, digest=record.facts.digest, reason=record.reason, now=now),
             title=record.title,
             edition=record.edition,
-            content=content,
-            digest=record.facts.digest,
             reach=record.reach,
             effective_from=record.effective_from,
-            reason=record.reason,
-            author=opened.actor.person or opened.actor.ident,
-            received_at=now,
         )
         Criterion.objects.bulk_create(
             [
@@ -68,25 +56,12 @@ def issue(*, opened: Open, code: str, rev: int, body: Mapping[str, Any], now: da
         )
         if rev == 1:
             mark_tests(opened, Test.objects.all(), f"specification {code} entered")
-        [receipt], _ = journal.append(
-            project=opened.project,
-            actor=opened.actor,
-            now=now,
-            entries=[
-                journal.Entry(
-                    kind="specification.issued",
-                    subject_kind="specification",
-                    subject=code,
-                    subject_version=rev,
-                    body={"content": body, "digest": record.facts.digest},
-                    reason=record.reason,
-                    changes_setup=True,
-                )
-            ],
+        issued = revisions.told(
+            opened, "specification.issued", row, body, digest=record.facts.digest, reason=record.reason, now=now
         )
     if rev == 1:
         jobs.wake_sweep()
-    return Issued(True, row, receipt)
+    return issued
 
 
 def approve(

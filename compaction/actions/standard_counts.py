@@ -2,7 +2,6 @@
 
 import uuid
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
@@ -10,6 +9,7 @@ from django.db import transaction
 
 from compaction import jobs
 from compaction.actions import kept
+from compaction.actions.kept import Kept
 from compaction.actions.references import mark_tests
 from compaction.actions.refusals import Refused
 from compaction.models import StandardCount
@@ -21,58 +21,39 @@ from projects.access import Open
 SUBJECT = "standard_count"
 
 
-@dataclass(frozen=True)
-class Counted:
-    receipt: journal.Receipt
-    created: bool
-    count: StandardCount
-
-
-def enter(*, opened: Open, client_uuid: uuid.UUID, body: Mapping[str, Any], now: datetime) -> Counted:
+def enter(*, opened: Open, client_uuid: uuid.UUID, body: Mapping[str, Any], now: datetime) -> Kept[StandardCount]:
     """Add counts as taken. Raises `ReadingsError`, `ContentConflict`, `Refused` (replaces a count of another gauge)."""
     opened.require("enter-count")
     record = read(body)
     sent = canonical.digest(body)
     with transaction.atomic():
-        known = kept.known(StandardCount, opened, client_uuid, sent)
-        if known is not None:
-            return Counted(kept.receipt_of(opened, SUBJECT, client_uuid), False, known)
+        if known := kept.repeated(StandardCount, opened, client_uuid, sent, subject_kind=SUBJECT):
+            return known
         since = since_when(opened, record)
         row = StandardCount.objects.create(
-            project=opened.project,
-            client_uuid=client_uuid,
+            **kept.as_sent(opened, client_uuid, body, now=now),
             serial=record.serial,
             purpose=record.purpose,
             taken_at=record.taken_at,
             replaces=record.replaces,
-            content=canonical.text(body),
-            content_sha256=sent,
-            author=opened.actor.person or opened.actor.ident,
-            received_at=now,
         )
         mark_tests(
             opened,
             instrument_use.those_since(opened.project, record.serial, since=since),
             f"standard count of {record.serial} of {record.taken_at:%Y-%m-%d}",
         )
-        [receipt], _ = journal.append(
-            project=opened.project,
-            actor=opened.actor,
-            now=now,
-            entries=[
-                journal.Entry(
-                    kind="standard_count.entered",
-                    subject_kind=SUBJECT,
-                    subject=str(client_uuid),
-                    subject_version=1,
-                    body={"content": body, "content_sha256": sent},
-                    performed_at=str(body.get("taken_at", "")),
-                    changes_setup=True,
-                )
-            ],
+        entry = journal.Entry(
+            kind="standard_count.entered",
+            subject_kind=SUBJECT,
+            subject=str(client_uuid),
+            subject_version=1,
+            body={"content": body, "content_sha256": sent},
+            performed_at=str(body.get("taken_at", "")),
+            changes_setup=True,
         )
+        receipt = kept.told(opened, entry, now=now)
     jobs.wake_sweep()
-    return Counted(receipt, True, row)
+    return Kept(receipt, True, row)
 
 
 def since_when(opened: Open, record: StandardCountRecord) -> datetime:

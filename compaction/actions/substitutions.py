@@ -3,7 +3,6 @@
 import json
 import uuid
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
@@ -11,6 +10,7 @@ from typing import Any
 from django.db import IntegrityError, transaction
 
 from compaction.actions import kept
+from compaction.actions.kept import Kept
 from compaction.actions.locations import place_content, spot_content, told
 from compaction.actions.refusals import NotCurrent, Refused, Unknown
 from compaction.calculations.errors import ReadingError, ReadingsError
@@ -22,17 +22,10 @@ from compaction.queries.limits import point_from_text
 from compaction.queries.location_lines import LocationLine
 from compaction.queries.locations import GroupPlan, draw_row, group_plan
 from compaction.records.locations import SubstitutionRecord, read_substitution
-from projects import canonical, journal
+from projects import canonical
 from projects.access import Open
 
 SUBSTITUTION = "location_substitution"
-
-
-@dataclass(frozen=True)
-class Substituted:
-    receipt: journal.Receipt
-    created: bool
-    substitution: LocationSubstitution
 
 
 def substitute(
@@ -43,7 +36,7 @@ def substitute(
     client_uuid: uuid.UUID,
     body: Mapping[str, Any],
     now: datetime,
-) -> Substituted:
+) -> Kept[LocationSubstitution]:
     """Take another place in the same cell; the one that is given up stays on record.
 
     Raises `ReadingsError`, `ContentConflict`, `Unknown`, `NotCurrent` (the draw is replaced), `Refused` (tested
@@ -54,9 +47,8 @@ def substitute(
     sent = canonical.digest({"location": str(location), "content": body})
     try:
         with transaction.atomic():
-            known = kept.known(LocationSubstitution, opened, client_uuid, sent)
-            if known is not None:
-                return Substituted(kept.receipt_of(opened, SUBSTITUTION, client_uuid), False, known)
+            if known := kept.repeated(LocationSubstitution, opened, client_uuid, sent, subject_kind=SUBSTITUTION):
+                return known
             row, plan, line = _line(opened, draw_uuid, location)
             attempt = line.attempt + 1
             place = _instead(opened, row, plan, line, record, now, attempt)
@@ -80,7 +72,7 @@ def substitute(
             })  # fmt: skip
     except IntegrityError as error:
         raise NotCurrent("Somebody substituted this location just now; look at it first.") from error
-    return Substituted(receipt, True, made)
+    return Kept(receipt, True, made)
 
 
 def _line(opened: Open, draw_uuid: uuid.UUID, location: uuid.UUID) -> tuple[LocationDraw, GroupPlan, LocationLine]:

@@ -13,9 +13,9 @@ from django.db import transaction
 
 from compaction import jobs
 from compaction.actions import decisions, lot_marks
-from compaction.actions.refusals import NeedsAnother, Refused, Unknown
+from compaction.actions.refusals import NeedsAnother, Refused
 from compaction.models import Decision, Test
-from projects import journal, stale
+from projects import stale
 from projects.access import Open
 
 SLIPS = {
@@ -47,9 +47,7 @@ def ask(
     if not reason.strip():
         raise Refused("Say in words what happened.", code="reason-missing")
     with transaction.atomic():
-        test = Test.objects.select_for_update().filter(project=opened.project, client_uuid=test_uuid).first()
-        if test is None or (opened.only_own and test.device != opened.actor.ident):
-            raise Unknown("There is no such test in this project.")
+        test = decisions.test_ruled_on(opened, test_uuid)
         repeated = decisions.known(opened, client_uuid, body)
         if repeated:
             return repeated
@@ -68,9 +66,6 @@ def ask(
             basis_digest=test.outcome_digest,
             now=now,
             before_journal=lambda _: _strike(test) if alone else None,
-            write_journal=lambda entries: journal.append(
-                project=opened.project, actor=opened.actor, entries=entries, now=now
-            )[0],
         )
     jobs.wake_sweep()
     return ruled
@@ -91,9 +86,7 @@ def confirm(
     if not reason.strip():
         raise Refused("Say in words what you checked.", code="reason-missing")
     with transaction.atomic():
-        test = Test.objects.select_for_update().filter(project=opened.project, client_uuid=test_uuid).first()
-        if test is None:
-            raise Unknown("There is no such test in this project.")
+        test = decisions.test_ruled_on(opened, test_uuid)
         repeated = decisions.known(opened, client_uuid, body)
         if repeated:
             return repeated
@@ -125,9 +118,6 @@ def confirm(
             second_person=asked.person,
             now=now,
             before_journal=lambda _: _strike(test),
-            write_journal=lambda entries: journal.append(
-                project=opened.project, actor=opened.actor, entries=entries, now=now
-            )[0],
         )
     jobs.wake_sweep()
     return ruled

@@ -6,39 +6,13 @@ lists that are sent once. `map_plan.js` puts them together again.
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime, tzinfo
-from typing import Any, Protocol
+from typing import Any
 from uuid import UUID
 
 from compaction.maps.layers import Json
-from compaction.register import ACCEPTED, MARK_WORDS, PASSED_ON_RETEST, mark
+from compaction.register import ACCEPTED, MARK_WORDS, PASSED_ON_RETEST, MapTest, mark
 
 _STEPS = {True: 1e-7, False: 0.01}
-
-
-class Drawn(Protocol):
-    """A row of `queries.map_tests`."""
-
-    uuid: UUID
-    label: str
-    performed_at: datetime
-    lift: int | None
-    result: str
-    basis: str
-    open_holds: str
-    voided: bool
-    retest_of: UUID | None
-    station: str
-    offset: str
-    x: float | None
-    y: float | None
-    percent: float | None
-    percent_minimum: float | None
-    relative_density: float | None
-    relative_density_minimum: float | None
-    failure: UUID | None
-    failure_state: str
-    buried: bool
-    attempt: int
 
 
 class Numbered:
@@ -56,9 +30,9 @@ class Numbered:
         return number
 
 
-def tests(rows: Sequence[Any], *, degrees: bool, zone_info: tzinfo, closed_at: Mapping[str, datetime]) -> Json:
-    """Columns of the tests that have a place; `rows` are `Drawn`. `closed_at` holds closings by failure."""
-    placed: list[Drawn] = [row for row in rows if row.x is not None and row.y is not None]
+def tests(rows: Sequence[MapTest], *, degrees: bool, zone_info: tzinfo, closed_at: Mapping[str, datetime]) -> Json:
+    """Columns of the tests that have a place. `closed_at` holds closings by failure."""
+    placed: list[MapTest] = [row for row in rows if row.x is not None and row.y is not None]
     step = _STEPS[degrees]
     origin = (placed[0].x or 0.0, placed[0].y or 0.0) if placed else (0.0, 0.0)
     marks = {name: number for number, name in enumerate(MARK_WORDS)}
@@ -119,7 +93,7 @@ def _short(value: float | None) -> float | int | None:
     return hundredths // 100 if hundredths % 100 == 0 else hundredths / 100
 
 
-def _passing_retests(rows: Sequence[Drawn]) -> dict[UUID, datetime]:
+def _passing_retests(rows: Sequence[MapTest]) -> dict[UUID, datetime]:
     """Failure -> when its last passing retest was made."""
     found: dict[UUID, datetime] = {}
     for row in rows:
@@ -130,7 +104,7 @@ def _passing_retests(rows: Sequence[Drawn]) -> dict[UUID, datetime]:
 
 
 def _until(
-    row: Drawn, drawn: str, passed_at: Mapping[UUID, datetime], closed_at: Mapping[str, datetime]
+    row: MapTest, drawn: str, passed_at: Mapping[UUID, datetime], closed_at: Mapping[str, datetime]
 ) -> datetime | None:
     """Up to when the replay shows a mended failure as failing."""
     if row.failure is None:

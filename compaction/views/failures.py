@@ -31,10 +31,6 @@ class LogLine:
     step: str  # what is to be done
     form: ClosingForm | None
 
-    @property
-    def can_be_closed(self) -> bool:
-        return self.turn.endswith("engineer")
-
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @project_page()

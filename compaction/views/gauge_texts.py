@@ -9,7 +9,7 @@ from compaction.calculations.comparison_rules import OUTSIDE, TOO_FEW, WITHIN
 from compaction.calculations.quantities import from_si
 from compaction.evaluation.gauge_comparison import GaugeComparison, QuantityCompared, left_over
 from compaction.evaluation.gauge_pairs import SpotPair
-from compaction.facts import GaugeCorrectionFacts, GaugeKey
+from compaction.instrument_facts import GaugeCorrectionFacts, GaugeKey
 from compaction.plots.paired_comparison import COUNTS, OUTLIER, TAKEN_OUT, Limits, Line, PairedPoint
 from compaction.queries.display import DENSITY_STEPS, PERCENT_STEP
 from compaction.views import display

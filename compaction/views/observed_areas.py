@@ -9,6 +9,7 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_safe
 
 from compaction.actions import observed_areas as actions
+from compaction.actions.kept import Kept
 from compaction.forms.observed_areas import ObservedAreaForm
 from compaction.maps import layers as map_layers
 from compaction.queries import layers as map_rows
@@ -17,7 +18,7 @@ from compaction.queries import set_up
 from compaction.records.observed_area import KINDS, REASONS
 from compaction.views.acting import attempt
 from compaction.views.layers import chosen_lift, geojson, ground_of
-from compaction.views.project_time import MomentNotUnderstood, as_typed, with_offset
+from compaction.views.project_time import as_typed, record_body
 from projects.access import Open
 from projects.views.opening import project_json, project_page, show
 
@@ -38,13 +39,10 @@ def observed_areas(request: HttpRequest, opened: Open, now: datetime) -> HttpRes
     )
     if request.method == "POST":
         opened.require("record-observation")
-        if form.is_valid():
-            try:
-                if attempt(form, lambda: _record(opened, form.cleaned_data, now)) is not None:
-                    messages.success(request, "The observation is on record. It counts as no test.")
-                    return redirect("observed-areas", opened.project.code)
-            except MomentNotUnderstood as error:
-                form.add_error("observed_at", str(error))
+        done = form.is_valid() and attempt(form, lambda: _record(opened, form.cleaned_data, now), moment="observed_at")
+        if done:
+            messages.success(request, "The observation is on record. It counts as no test.")
+            return redirect("observed-areas", opened.project.code)
     return show(
         request,
         opened,
@@ -69,13 +67,8 @@ def lines(rows: list[query.ObservedAreaRow]) -> list[dict[str, Any]]:
     ]
 
 
-def _record(opened: Open, given: dict[str, Any], now: datetime) -> actions.Observed:
-    body = {
-        name: value
-        for name, value in given.items()
-        if name not in ("client_uuid", "observed_at") and value not in ("", None)
-    }
-    body["observed_at"] = with_offset(opened.project, given["observed_at"])
+def _record(opened: Open, given: dict[str, Any], now: datetime) -> Kept[Any]:
+    body = record_body(opened.project, given, moment="observed_at")
     return actions.record(opened=opened, client_uuid=given["client_uuid"], body=body, now=now)
 
 

@@ -2,11 +2,9 @@
 
 from datetime import datetime
 from decimal import Decimal
-from typing import Any
+from functools import partial
 
-from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
 from compaction.actions import previews
@@ -14,8 +12,7 @@ from compaction.actions import references as reference_actions
 from compaction.forms.rulings import ApproveForm
 from compaction.queries import curve_reviews, set_up
 from compaction.queries.set_up_lists import RevisionLine, reference_list, tests_per_reference
-from compaction.views import bench_display
-from compaction.views.acting import attempt
+from compaction.views import approvals, bench_display
 from projects.access import Open
 from projects.views.opening import project_page, show
 
@@ -81,37 +78,23 @@ def preview(request: HttpRequest, opened: Open, now: datetime, reference: str, r
 def approve(request: HttpRequest, opened: Open, now: datetime, reference: str, rev: int) -> HttpResponse:
     """Approve; every test that the revision reaches is worked out anew."""
     form = ApproveForm(request.POST)
-
-    def work() -> Any:
-        return reference_actions.approve(
-            opened=opened,
-            code=reference,
-            rev=rev,
-            client_uuid=form.cleaned_data["client_uuid"],
-            body={"reason": form.cleaned_data["reason"]},
-            now=now,
-        )
-
-    if form.is_valid() and attempt(form, work) is not None:
-        messages.success(request, f"{reference} revision {rev} is approved; its tests are being worked out anew.")
-        return redirect("reference", opened.project.code, reference)
-    return _approval(request, opened, now, reference, rev, form)
+    done = approvals.given(
+        request,
+        opened,
+        form,
+        reference_actions.approve,
+        kind="reference",
+        code=reference,
+        rev=rev,
+        sentence="its tests are being worked out anew.",
+        now=now,
+    )
+    return done or _approval(request, opened, now, reference, rev, form)
 
 
 def _approval(
     request: HttpRequest, opened: Open, now: datetime, code: str, rev: int, form: ApproveForm
 ) -> HttpResponse:
     lines = find(reference_list(opened), code)
-    line = next((line for line in lines if line.rev == rev), None)
-    if line is None:
-        raise Http404("There is no such revision.")
-    return show(
-        request,
-        opened,
-        "compaction/approval.html",
-        status=422 if form.errors else None,
-        kind="reference",
-        line=line,
-        preview=None if line.approval else previews.preview_reference(opened, code, rev, now=now),
-        form=form,
-    )
+    preview = partial(previews.preview_reference, opened, code, rev, now=now)
+    return approvals.asked(request, opened, lines, rev, kind="reference", preview=preview, form=form)

@@ -1,31 +1,33 @@
 """Specifications: list, a page that reads like the clauses, entry of a revision, approval."""
 
+from collections.abc import Callable
 from copy import deepcopy
 from datetime import datetime
+from functools import partial
 from typing import Any
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from compaction.actions import previews
 from compaction.actions import specifications as specification_actions
-from compaction.forms.criteria import CriterionFormSet, criteria_from
+from compaction.forms.criteria import CriterionFormSet, criterion_of
+from compaction.forms.frequency import FrequencyFormSet, rule_of
 from compaction.forms.rulings import ApproveForm
-from compaction.forms.specifications import SpecificationForm, StepFormSet, steps_from
+from compaction.forms.specifications import SpecificationForm, StepFormSet, step_of
+from compaction.frequency_rules import BASES, WITHIN
 from compaction.queries.set_up_lists import RevisionLine, specification_list
+from compaction.records.criterion_words import project_units
 from compaction.records.specification_diff import differences
 from compaction.records.specification_drafts import DRAFTS
+from compaction.views import approvals
 from compaction.views.acting import attempt
-from compaction.views.clauses import clauses, frequency_words, retest_words, rounding_words
-from compaction.views.display import length_unit
+from compaction.views.clauses import clauses, frequency_words, looks_words, retest_words, rounding_words
 from compaction.views.references import find, governing
 from projects.access import Open
 from projects.views.opening import project_page, show
-
-#: members that the form does not ask for; a revision at the page keeps them
-CARRIED = ("frequency", "observation_accepts")
 
 
 @require_safe
@@ -53,6 +55,7 @@ def specification(request: HttpRequest, opened: Open, now: datetime, specificati
             rounding_words(line.facts),
             retest_words(project, line.facts),
             frequency_words(line.facts),
+            looks_words(project, line.facts),
             _differences(opened, lines, line),
         )
         for line in reversed(lines)
@@ -74,8 +77,7 @@ def _differences(opened: Open, lines: list[RevisionLine], line: RevisionLine) ->
     if not earlier:
         return None
     against = governing(earlier) or earlier[-1]
-    units = {"length_unit": length_unit(opened.project), "density_unit": opened.project.units}
-    return against, differences(against.facts, line.facts, **units)
+    return against, differences(against.facts, line.facts, **project_units(opened.project.units))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -95,13 +97,23 @@ def enter(request: HttpRequest, opened: Open, now: datetime, specification: str 
         posted, prefix="criterion", initial=initial.get("criteria", []), form_kwargs={"project": project}
     )
     steps = StepFormSet(posted, prefix="step", initial=initial.get("rounding", []))
-    if request.method == "POST" and form.is_valid() and criteria.is_valid() and steps.is_valid():
+    frequency = FrequencyFormSet(posted, prefix="frequency", initial=initial.get("frequency", []))
+    if request.method == "POST" and all([one.is_valid() for one in (form, criteria, steps, frequency)]):
         code = specification or form.cleaned_data["code"]
         rev = len(known.get(code, [])) + 1
-        body = form.body(criteria_from(criteria), steps_from(steps))
-        body |= {name: value for name, value in initial.items() if name in CARRIED and name not in body}
+        tables: dict[str, tuple[Any, Callable[[Any], dict[str, Any]]]] = {
+            "criteria": (criteria, criterion_of),
+            "rounding": (steps, step_of),
+            "frequency": (frequency, rule_of),
+        }
+        rows = {name: [row for row in formset if read(row)] for name, (formset, read) in tables.items()}
+        body = form.body(**{name: [read(row) for row in rows[name]] for name, (_, read) in tables.items()})
+        asked_for = {*form.fields, *tables, "retest"}
+        body |= {name: value for name, value in initial.items() if name not in asked_for}  # kept, never lost
         issued = attempt(
-            form, lambda: specification_actions.issue(opened=opened, code=code, rev=rev, body=body, now=now)
+            form,
+            lambda: specification_actions.issue(opened=opened, code=code, rev=rev, body=body, now=now),
+            rows=rows,
         )
         if issued is not None:
             messages.success(request, f"{code} revision {rev} is entered. An engineer other than you approves it.")
@@ -114,6 +126,9 @@ def enter(request: HttpRequest, opened: Open, now: datetime, specification: str 
         form=form,
         criteria=criteria,
         steps=steps,
+        frequency=frequency,
+        bases=", ".join(BASES),
+        within=", ".join(WITHIN),
         code=specification,
         next_rev=len(lines) + 1,
         drafts=[] if lines else list(DRAFTS.values()),
@@ -133,38 +148,26 @@ def preview(request: HttpRequest, opened: Open, now: datetime, specification: st
 def approve(request: HttpRequest, opened: Open, now: datetime, specification: str, rev: int) -> HttpResponse:
     """Approve; every test of the project is looked at again."""
     form = ApproveForm(request.POST)
-
-    def work() -> Any:
-        return specification_actions.approve(
-            opened=opened,
-            code=specification,
-            rev=rev,
-            client_uuid=form.cleaned_data["client_uuid"],
-            body={"reason": form.cleaned_data["reason"]},
-            now=now,
-        )
-
-    if form.is_valid() and attempt(form, work) is not None:
-        messages.success(request, f"{specification} revision {rev} is approved; tests are being worked out anew.")
-        return redirect("specification", opened.project.code, specification)
-    return _approval(request, opened, now, specification, rev, form)
+    done = approvals.given(
+        request,
+        opened,
+        form,
+        specification_actions.approve,
+        kind="specification",
+        code=specification,
+        rev=rev,
+        sentence="tests are being worked out anew.",
+        now=now,
+    )
+    return done or _approval(request, opened, now, specification, rev, form)
 
 
 def _approval(
     request: HttpRequest, opened: Open, now: datetime, code: str, rev: int, form: ApproveForm
 ) -> HttpResponse:
     lines = find(specification_list(opened), code)
-    line = next((line for line in lines if line.rev == rev), None)
-    if line is None:
-        raise Http404("There is no such revision.")
-    return show(
-        request,
-        opened,
-        "compaction/approval.html",
-        status=422 if form.errors else None,
-        kind="specification",
-        line=line,
-        compared=_differences(opened, lines, line),
-        preview=None if line.approval else previews.preview_specification(opened, code, rev, now=now),
-        form=form,
+    compared = next((_differences(opened, lines, line) for line in lines if line.rev == rev), None)
+    preview = partial(previews.preview_specification, opened, code, rev, now=now)
+    return approvals.asked(
+        request, opened, lines, rev, kind="specification", preview=preview, form=form, compared=compared
     )
