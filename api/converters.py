@@ -1,6 +1,7 @@
 """Parts of an address, each in one spelling only."""
 
 import uuid
+from datetime import date
 from typing import Any
 
 from django.urls import register_converter
@@ -49,9 +50,13 @@ class Revision:
 
 
 class Place:
-    """The area of a lift, as placements name it: words, with blanks between them."""
+    """The area of a lift, as placements name it: words, with blanks and strokes between them.
 
-    regex = "[^/]{1,40}"
+    A stroke may come as it is or as %2F: a server takes both for the same. What follows begins with a number, so
+    that an address can be read in one way only.
+    """
+
+    regex = ".{1,40}"
 
     def to_python(self, value: str) -> str:
         """As it stands."""
@@ -76,6 +81,34 @@ class LiftNumber:
         return str(value)
 
 
+class Digest:
+    """A SHA-256 in lower-case digits."""
+
+    regex = "[0-9a-f]{64}"
+
+    def to_python(self, value: str) -> str:
+        """As it stands."""
+        return value
+
+    def to_url(self, value: Any) -> str:
+        """As it stands."""
+        return str(value)
+
+
+class Day:
+    """A calendar day, 2026-06-03. One that is none is no address."""
+
+    regex = "[0-9]{4}-[0-9]{2}-[0-9]{2}"
+
+    def to_python(self, value: str) -> date:
+        """The day; `ValueError` makes it an address of nothing."""
+        return date.fromisoformat(value)
+
+    def to_url(self, value: Any) -> str:
+        """In ISO 8601."""
+        return str(value)
+
+
 def register() -> None:
     """Make them known to `path`."""
     register_converter(LowerCaseUuid, "id")
@@ -83,3 +116,5 @@ def register() -> None:
     register_converter(Revision, "rev")
     register_converter(Place, "place")
     register_converter(LiftNumber, "lift")
+    register_converter(Digest, "digest")
+    register_converter(Day, "day")

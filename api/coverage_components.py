@@ -78,6 +78,7 @@ def _lifts() -> dict[str, Schema]:
         "counts": many(ref("FrequencyCount")),
         "digest": DIGEST,
         "tests": many(ID),
+        "overlaps": many(TEXT),
     }
     test = {
         **{name: TEXT for name in ("label", "method", "purpose", "result", "failure_state")},
@@ -167,31 +168,3 @@ def schemas() -> dict[str, Schema]:
     """Every schema of these, by name."""
     placement = with_parts(follow_up.PLACEMENT_FIELDS, _placement_parts(), ("placed_at",))
     return {"PlacementBody": placement, **_rules(), **_lifts(), **_totals()}
-
-
-EXAMPLES: Final[dict[str, dict[str, object]]] = {
-    "LiftRelease": {
-        "signed": {"meaning": "released", "basis_digest": "0" * 64, "reason": "Walked the lift with the foreman."}
-    },
-    "NotTestedBody": {
-        "weather": {
-            "area": "core",
-            "lift": 4,
-            "noted_at": "2026-06-03T17:30:00-06:00",
-            "reason_code": "weather",
-            "reason": "Thunderstorm from four o'clock; the lift is covered tomorrow.",
-        }
-    },
-    "FrequencyQuestion": {
-        "three_lifts": {
-            "lifts": 3,
-            "quantity": "1200 yd3",
-            "frequency": [
-                {
-                    "name": "Embankment",
-                    "counters": [{"basis": "volume", "interval": "500 yd3", "within": "lift", "minimum": 1}],
-                }
-            ],
-        }
-    },
-}

@@ -102,7 +102,8 @@ def _report() -> dict[str, Schema]:
         **{name: TEXT for name in ("text", "curve", "turning_text")},
         **{name: maybe(NUMBER) for name in ("grade_in_pct", "grade_out_pct", "length", "k", "turning_elevation")},
     }
-    words = ("kind", "unit", "unit_name", "coordinate_unit", "coordinate_unit_name", "text_start", "text_end", "scale")
+    units = ("unit", "unit_name", "coordinate_unit", "coordinate_unit_name")
+    words = ("kind", *units, "text_start", "text_end", "scale", "feet")
     return {
         "AlignmentElement": of(element),
         "AlignmentReport": of(

@@ -21,7 +21,14 @@ from api.components import (
     with_parts,
 )
 from compaction.observation.description import readings_schema
-from compaction.records import apparatus, apparatus_parts, certificates, gauge_corrections, standard_counts
+from compaction.records import (
+    apparatus,
+    apparatus_parts,
+    calibration_weighings,
+    certificates,
+    gauge_corrections,
+    standard_counts,
+)
 
 COUNTS: Final[Schema] = {
     "type": "array",
@@ -51,8 +58,12 @@ def _instruments() -> dict[str, Schema]:
                 "calibrations": many(
                     with_parts(
                         apparatus_parts.CALIBRATION_FIELDS,
-                        {"repeats": many(TEXT, minItems=1, maxItems=20)},
-                        ("repeats",),
+                        {
+                            "repeats": many(TEXT, minItems=1, maxItems=apparatus_parts.MOST_REPEATS),
+                            "weighings": many(
+                                {"anyOf": _weighings()}, minItems=1, maxItems=apparatus_parts.MOST_REPEATS
+                            ),
+                        },
                     ),
                     maxItems=10,
                 ),
@@ -99,6 +110,11 @@ def _instruments() -> dict[str, Schema]:
             }
         ),
     }
+
+
+def _weighings() -> list[Schema]:
+    """One repeat as weighed: of a mould or cylinder by water, of sand in a container, of a cone."""
+    return [readings_schema(fields) for fields in dict.fromkeys(calibration_weighings.WEIGHED.values())]
 
 
 def _gauges() -> dict[str, Schema]:

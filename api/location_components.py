@@ -1,5 +1,7 @@
 """Schemas of draws, substitutions and locations: bodies from the readers' own lists of fields."""
 
+from typing import Final
+
 from api.components import (
     DIGEST,
     FREE,
@@ -18,6 +20,16 @@ from api.components import (
     with_parts,
 )
 from compaction.records import locations
+
+_LONGITUDE_LATITUDE: Final[Schema] = {
+    "type": "array",
+    "prefixItems": [
+        {"type": "number", "minimum": -180, "maximum": 180},
+        {"type": "number", "minimum": -90, "maximum": 90},
+    ],
+    "items": False,
+    "minItems": 2,
+}
 
 
 def schemas() -> dict[str, Schema]:
@@ -89,5 +101,21 @@ def schemas() -> dict[str, Schema]:
                 "locations": many(of(location)),
             }
         ),
-        "LocationFile": {"description": "The file."},
+        "LocationFeatures": of(
+            {
+                "type": {"const": "FeatureCollection"},
+                "features": many(
+                    of(
+                        {
+                            "type": {"const": "Feature"},
+                            "id": ID,
+                            "geometry": of({"type": {"const": "Point"}, "coordinates": _LONGITUDE_LATITUDE}),
+                            "properties": FREE,
+                        }
+                    )
+                ),
+            }
+        ),
+        "LocationWaypoints": {"type": "string", "description": "GPX 1.1: a waypoint for each location."},
+        "LocationPlacemarks": {"type": "string", "description": "KML 2.2: a placemark for each location."},
     }

@@ -7,16 +7,20 @@ from drf_spectacular.openapi import AutoSchema
 from api import (
     components,
     coverage_components,
+    failure_components,
+    field_test_components,
     geometry_components,
     instrument_components,
     location_components,
     lot_components,
     problems,
+    project_components,
+    revision_components,
     specification_components,
     supervision_components,
     uncertainty_components,
 )
-from api.examples import EXAMPLES
+from api.examples.bodies import EXAMPLES
 from api.operations import Operation
 
 PATH_PARAMETERS: Final[dict[str, dict[str, Any]]] = {
@@ -125,12 +129,7 @@ def _refusals(operation: Operation) -> dict[str, Any]:
 
 
 def _media(name: str) -> dict[str, Any]:
-    examples = (
-        EXAMPLES.get(name)
-        or coverage_components.EXAMPLES.get(name)
-        or specification_components.EXAMPLES.get(name)
-        or supervision_components.EXAMPLES.get(name)
-    )
+    examples = EXAMPLES.get(name)
     return {
         "schema": {"$ref": f"#/components/schemas/{name}"},
         **({"examples": {key: {"value": value} for key, value in examples.items()}} if examples else {}),
@@ -140,12 +139,15 @@ def _media(name: str) -> dict[str, Any]:
 def complete(result: dict[str, Any], generator: Any, request: Any, public: bool) -> dict[str, Any]:
     """Hook of drf-spectacular: the schemas that the operations name, and how to sign in."""
     schemas = {
-        **components.schemas(),
         **coverage_components.schemas(),
+        **failure_components.schemas(),
+        **field_test_components.schemas(),
         **geometry_components.schemas(),
         **instrument_components.schemas(),
         **location_components.schemas(),
         **lot_components.schemas(),
+        **project_components.schemas(),
+        **revision_components.schemas(),
         **specification_components.schemas(),
         **supervision_components.schemas(),
         **uncertainty_components.schemas(),

@@ -1,24 +1,8 @@
 """Schemas of what governs at a point, of differences between revisions, and of drafts."""
 
-from typing import Any, Final
-
 from api.components import FREE, MOMENT, NUMBER, TEXT, WHOLE, YES_NO, Schema, many, maybe, of, ref, verdict, with_parts
 from compaction.queries.governing import STATES
 from compaction.records import governing_question, specification_diff
-
-EXAMPLES: Final[dict[str, Any]] = {
-    "GoverningQuestion": {
-        "place_and_reading": {
-            "at": "2026-06-03T09:15:00-06:00",
-            "position": {"alignment": "main", "station": "12+50", "offset": "15 L", "depth_below_grade": "1.5 ft"},
-            "reference": "P-1",
-            "method": "nuclear_gauge",
-            "plasticity_index": "22 %",
-            "dry_density": "106.0 pcf",
-            "water_content": "15.0 %",
-        }
-    }
-}
 
 
 def schemas() -> dict[str, Schema]:
@@ -29,7 +13,7 @@ def schemas() -> dict[str, Schema]:
             "number": WHOLE,
             "state": {"type": "string", "enum": list(STATES)},
             "because": many(TEXT),
-            "sentence": TEXT,
+            **dict.fromkeys(("sentence", "sentence_si"), TEXT),
             "quantity": TEXT,
             **{name: maybe(NUMBER) for name in ("minimum", "maximum", "depth_from_m", "depth_to_m")},
             "unit": TEXT,
@@ -48,8 +32,7 @@ def schemas() -> dict[str, Schema]:
                 "enum": [specification_diff.ADDED, specification_diff.REMOVED, specification_diff.CHANGED],
             },
             "what": TEXT,
-            "before": TEXT,
-            "after": TEXT,
+            **dict.fromkeys(("before", "after", "before_si", "after_si"), TEXT),
         }
     )
     place = {name: TEXT for name in ("alignment", "station", "offset", "zone")}

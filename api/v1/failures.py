@@ -107,9 +107,7 @@ class Rework(ProjectResource):
             opened=self.opened, failure_uuid=failure_id, client_uuid=rework, body=sent_object(self), now=self.now
         )
         content = {"id": str(rework), "receipt": answers.receipt(done.receipt)}
-        if done.created:
-            return Response(content, status=201)
-        return Response(content, headers={"Idempotent-Replay": "true"})
+        return answers.once(content, created=done.created)
 
 
 class Closure(ProjectResource):

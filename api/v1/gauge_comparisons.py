@@ -69,9 +69,7 @@ def correction(line: CorrectionLine) -> dict[str, Any]:
 def noted(done: gauge_corrections.Noted) -> Response:
     """The answer to a record of this room."""
     content = {"id": str(done.row.client_uuid), "receipt": answers.receipt(done.receipt)}
-    if done.created:
-        return Response(content, status=201)
-    return Response(content, headers={"Idempotent-Replay": "true"})
+    return answers.once(content, created=done.created)
 
 
 def foreseen(found: Preview) -> dict[str, Any]:

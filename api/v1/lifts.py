@@ -14,7 +14,6 @@ from api.v1 import answers
 from api.v1.revisions import sent_object
 from api.v1.rulings import ruled
 from compaction.actions import coverage
-from compaction.actions.coverage_marks import EVERYTHING, KIND
 from compaction.actions.refusals import Unknown
 from compaction.coverage.facts import Covered, Tested
 from compaction.queries import coverage as coverage_queries
@@ -102,7 +101,7 @@ class LiftDetail(ProjectResource):
         return Response(
             {
                 **row(story.covered),
-                "stale": KIND in work_left.kinds_waiting(self.opened, [str(lift), EVERYTHING]),
+                "stale": work_left.lift_waits(self.opened, lift),
                 "placed": answers.plain(story.placements),
                 "tests_here": [_test(one, counting) for one in story.tests],
                 "rules": answers.plain(story.rules),
@@ -171,9 +170,7 @@ class NotTested(ProjectResource):
         """Record it."""
         done = coverage.note_not_tested(opened=self.opened, client_uuid=note, body=sent_object(self), now=self.now)
         content = {"id": str(note), "receipt": answers.receipt(done.receipt)}
-        if done.created:
-            return Response(content, status=201)
-        return Response(content, headers={"Idempotent-Replay": "true"})
+        return answers.once(content, created=done.created)
 
 
 class CoverageTotals(ProjectResource):

@@ -146,12 +146,12 @@ class _File(LocationGroup):
         return HttpResponse(write(self.kind, found, title=title), content_type=f"{MEDIA[self.kind]}; charset=utf-8")
 
 
-def _operation(kind: str, name: str) -> dict[str, Operation]:
+def _operation(kind: str, name: str, answer: str) -> dict[str, Operation]:
     return {
         "GET": Operation(
             needs="read",
             summary=f"Take the locations along as {name}",
-            answers={200: "LocationFile"},
+            answers={200: answer},
             parameters=(AREA, LIFT, STATE),
             problems=("conflict",),
             media=MEDIA[kind],
@@ -164,7 +164,7 @@ class LocationGeoJson(_File):
 
     kind = "geojson"
     renderer_classes = (type("AsGeoJson", (_As,), {"media_type": MEDIA["geojson"]}), JSONRenderer)
-    operations = _operation("geojson", "GeoJSON")
+    operations = _operation("geojson", "GeoJSON", "LocationFeatures")
 
 
 class LocationGpx(_File):
@@ -172,7 +172,7 @@ class LocationGpx(_File):
 
     kind = "gpx"
     renderer_classes = (type("AsGpx", (_As,), {"media_type": MEDIA["gpx"]}), JSONRenderer)
-    operations = _operation("gpx", "GPX")
+    operations = _operation("gpx", "GPX", "LocationWaypoints")
 
 
 class LocationKml(_File):
@@ -180,7 +180,7 @@ class LocationKml(_File):
 
     kind = "kml"
     renderer_classes = (type("AsKml", (_As,), {"media_type": MEDIA["kml"]}), JSONRenderer)
-    operations = _operation("kml", "KML")
+    operations = _operation("kml", "KML", "LocationPlacemarks")
 
 
 class LocationDrawing(ProjectResource):
@@ -214,10 +214,8 @@ class LocationDrawing(ProjectResource):
     def put(self, request: Request, project: str, draw_id: UUID) -> Response:
         """Draw."""
         done = actions.draw(opened=self.opened, client_uuid=draw_id, body=sent_object(self), now=self.now)
-        content = {**draw(done.draw), "receipt": answers.receipt(done.receipt)}
-        if done.created:
-            return Response(content, status=201, headers={"Location": self.address("draws", draw_id)})
-        return Response(content, headers={"Idempotent-Replay": "true"})
+        content = {**draw(done.row), "receipt": answers.receipt(done.receipt)}
+        return answers.once(content, created=done.created, location=self.address("draws", draw_id))
 
 
 class LocationSubstitution(ProjectResource):
@@ -251,10 +249,8 @@ class LocationSubstitution(ProjectResource):
         )
         content = {
             "id": str(substitution),
-            "attempt": done.substitution.attempt,
-            "place": answers.stored(done.substitution.place),
+            "attempt": done.row.attempt,
+            "place": answers.stored(done.row.place),
             "receipt": answers.receipt(done.receipt),
         }
-        if done.created:
-            return Response(content, status=201)
-        return Response(content, headers={"Idempotent-Replay": "true"})
+        return answers.once(content, created=done.created)

@@ -68,9 +68,7 @@ class ObservedAreaDetail(ProjectResource):
             "receipt": answers.receipt(done.receipt),
             "limits": answers.stored(done.row.limits),
         }
-        if done.created:
-            return Response(content, status=201, headers={"Location": self.address("observed-areas", observed)})
-        return Response(content, headers={"Idempotent-Replay": "true"})
+        return answers.once(content, created=done.created, location=self.address("observed-areas", observed))
 
 
 def answer(row: query.ObservedAreaRow) -> dict[str, object]:

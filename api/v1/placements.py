@@ -78,12 +78,12 @@ class PlacementDetail(ProjectResource):
             "receipt": answers.receipt(done.receipt),
             "limits": answers.stored(done.placement.limits),
         }
-        headers = {"ETag": etag(done.placement.version)}
-        if done.created:
-            return Response(
-                content, status=201, headers={**headers, "Location": self.address("placements", placement_id)}
-            )
-        return Response(content, headers={**headers, "Idempotent-Replay": "true"})
+        return answers.once(
+            content,
+            created=done.created,
+            location=self.address("placements", placement_id),
+            headers={"ETag": etag(done.placement.version)},
+        )
 
 
 def placement(row: PlacementRow) -> dict[str, object]:

@@ -13,8 +13,8 @@ from api.resource import ProjectResource
 from api.v1 import answers
 from api.v1.rulings import ruled
 from compaction.actions import previews, references, specifications
-from compaction.actions.references import Issued
 from compaction.actions.refusals import Unknown
+from compaction.actions.revisions import Issued
 from compaction.queries import curve_reviews, set_up_lists
 
 PROBLEMS = ("content-conflict", "content-unreadable", "revision-conflict")
@@ -27,9 +27,7 @@ def issued(done: Issued) -> Response:
         "rev": done.revision.rev,
         "receipt": answers.receipt(done.receipt),
     }
-    if done.created:
-        return Response(content, status=201)
-    return Response(content, headers={"Idempotent-Replay": "true"})
+    return answers.once(content, created=done.created)
 
 
 def sent_object(resource: ProjectResource) -> dict[str, Any]:

@@ -19,9 +19,7 @@ PROBLEMS = ("content-conflict", "content-unreadable", "conflict", "second-person
 def ruled(done: decisions.Ruled) -> Response:
     """The answer to a decision."""
     content = {"receipt": answers.receipt(done.receipt), "decision": answers.decision(done.decision)}
-    if done.created:
-        return Response(content, status=201)
-    return Response(content, headers={"Idempotent-Replay": "true"})
+    return answers.once(content, created=done.created)
 
 
 class Ruling(ProjectResource):

@@ -18,14 +18,15 @@ from compaction.records.specification_diff import differences
 from compaction.records.specification_drafts import DRAFTS
 
 
-def standing(one: Standing) -> dict[str, Any]:
-    """A criterion at the point."""
+def standing(one: Standing, density_unit: str) -> dict[str, Any]:
+    """A criterion at the point; its sentence in the project's units, and in m and kg/m3."""
     item = one.criterion
     return {
         "number": item.number,
         "state": one.state,
         "because": list(one.because),
-        "sentence": criterion_words.sentence(item),
+        "sentence": criterion_words.sentence(item, **criterion_words.project_units(density_unit)),
+        "sentence_si": criterion_words.sentence(item),
         "quantity": item.quantity,
         "minimum": answers.plain(item.minimum),
         "maximum": answers.plain(item.maximum),
@@ -89,7 +90,7 @@ class SpecificationGoverning(ProjectResource):
                         if (value := getattr(at, name))
                     },
                 },
-                "criteria": [standing(one) for one in found.standings],
+                "criteria": [standing(one, self.opened.project.units) for one in found.standings],
                 "judged": None
                 if found.judged is None
                 else {**answers.verdict(found.judged, self.opened.project), "margin": margin_text(found.judged)},
@@ -109,7 +110,10 @@ class SpecificationDifferences(ProjectResource):
         "GET": Operation(
             needs="read",
             summary="Compare two revisions of a specification",
-            words="In words: criteria that are new, gone or changed, and the rules beside them.",
+            words=(
+                "In words: criteria that are new, gone or changed, and the rules beside them. `before` and `after` "
+                "speak in the project's units, `before_si` and `after_si` in kg/m3 and m."
+            ),
             answers={200: "SpecificationDifferences"},
         )
     }
@@ -120,8 +124,13 @@ class SpecificationDifferences(ProjectResource):
         for wanted in (rev, other):
             if wanted not in lines:
                 raise Unknown(f"There is no revision {wanted} of {code}.")
-        found = differences(lines[other].facts, lines[rev].facts)
-        return Response({"code": code, "from": other, "to": rev, "differences": answers.plain(found)})
+        old, new = lines[other].facts, lines[rev].facts
+        own = differences(old, new, **criterion_words.project_units(self.opened.project.units))
+        said = [
+            {**answers.plain(one), "before_si": in_si.before, "after_si": in_si.after}
+            for one, in_si in zip(own, differences(old, new), strict=True)
+        ]
+        return Response({"code": code, "from": other, "to": rev, "differences": said})
 
 
 class SpecificationDrafts(ProjectResource):

@@ -58,6 +58,8 @@ urlpatterns = [
     within("/observed-areas", observed_areas.ObservedAreaList),
     within("/observed-areas/<id:observed>", observed_areas.ObservedAreaDetail),
     within("/supervision", supervision.Supervision),
+    within("/supervision/<day:day>/findings/<digest:finding>/dismissals/<id:dismissal>", supervision.Dismissal),
+    within("/supervision/switches/<code:kind>/decisions/<id:decision>", supervision.Switch),
     within("/samples", samples.SampleList),
     within("/samples/<code:code>/revisions/<rev:rev>", samples.SampleRevision),
     within("/references", revisions.ReferenceList),

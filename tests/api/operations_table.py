@@ -4,8 +4,7 @@ import uuid
 from dataclasses import dataclass
 from typing import Any
 
-from api import coverage_components, specification_components, supervision_components
-from api.examples import EXAMPLES
+from api.examples.bodies import EXAMPLES
 
 ID = "3f0c0a52-6a3e-4d5b-9a55-1f6f4f8f7a10"
 
@@ -25,15 +24,8 @@ class Call:
 
 
 def example(name: str) -> Any:
+    """The first example of a schema."""
     return next(iter(EXAMPLES[name].values()))
-
-
-def cover(name: str) -> Any:
-    return next(iter(coverage_components.EXAMPLES[name].values()))
-
-
-def watched(name: str) -> Any:
-    return supervision_components.EXAMPLES["ObservedArea"][name]
 
 
 CALLS = [
@@ -73,7 +65,7 @@ CALLS = [
         "POST",
         "specifications:governing",
         "read",
-        next(iter(specification_components.EXAMPLES["GoverningQuestion"].values())),
+        example("GoverningQuestion"),
     ),
     Call("GET", "specification-drafts", "read"),
     Call("PUT", "specifications/S-9/revisions/1", "enter-specification", example("Specification")),
@@ -104,10 +96,10 @@ CALLS = [
     Call("PUT", "failures/{id}/reworks/{new}", "report-rework", example("Rework")),
     Call("PUT", "failures/{id}/closures/{new}", "close-failure-by-rule", example("Closure")),
     Call("GET", "lifts", "read", whole_project=True),
-    Call("POST", "lifts:preview", "read", cover("FrequencyQuestion"), whole_project=True),
+    Call("POST", "lifts:preview", "read", example("FrequencyQuestion"), whole_project=True),
     Call("GET", "lifts/core/4", "read", whole_project=True),
-    Call("PUT", "lifts/core/9/releases/{new}", "release-lift", cover("LiftRelease")),
-    Call("PUT", "not-tested/{new}", "note-not-tested", cover("NotTestedBody")),
+    Call("PUT", "lifts/core/9/releases/{new}", "release-lift", example("LiftRelease")),
+    Call("PUT", "not-tested/{new}", "note-not-tested", example("NotTestedBody")),
     Call("GET", "coverage", "read", whole_project=True),
     Call("GET", "locations?area=core&lift=4", "read", whole_project=True),
     Call("GET", "locations.geojson?area=core&lift=4", "read", whole_project=True),
@@ -123,8 +115,15 @@ CALLS = [
     ),
     Call("GET", "observed-areas", "read", whole_project=True),
     Call("GET", "observed-areas/{id}", "read"),
-    Call("PUT", "observed-areas/{new}", "record-observation", watched("proof_roll")),
+    Call("PUT", "observed-areas/{new}", "record-observation", example("ObservedArea")),
     Call("GET", "supervision", "see-supervision", whole_project=True),
+    Call(
+        "PUT",
+        f"supervision/2026-06-03/findings/{'0' * 64}/dismissals/{{new}}",
+        "see-supervision",
+        example("FindingDismissal"),
+    ),
+    Call("PUT", "supervision/switches/no-count/decisions/{new}", "switch-supervision", example("SupervisionSwitch")),
     Call("GET", "lots", "read", whole_project=True),
     Call("POST", "lots:preview", "read", example("Lot"), whole_project=True),
     Call("GET", "lots/L-1", "read", whole_project=True),

@@ -64,6 +64,8 @@ def test_the_table_of_calls_has_every_route() -> None:
         )
         tail = tail.replace("/differences/1", "/differences/*")
         tail = re.sub(r"^lots/[^/]+", "lots/*", tail)
+        tail = re.sub(r"^supervision/2026-06-03/findings/0+", "supervision/*/findings/*", tail)
+        tail = tail.replace("switches/no-count", "switches/*")
         tail = re.sub(r"^lifts/[^/]+/[^/]+", "lifts/*/*", tail)
         tabled.add((call.method, tail))
     assert tabled == declared

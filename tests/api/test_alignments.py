@@ -50,7 +50,7 @@ def test_a_file_is_looked_at_asked_about_saved_and_read(by_session: Callable[[st
 
 
 def test_a_preview_stores_nothing_and_takes_a_pi_table(by_session: Callable[[str], Caller]) -> None:
-    from api.examples import EXAMPLES
+    from api.examples.bodies import EXAMPLES
 
     engineer = by_session("e.stone")
     looked = previewed(engineer, EXAMPLES["AlignmentToPreview"]["pi_table"])

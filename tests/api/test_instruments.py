@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from api.examples import EXAMPLES
+from api.examples.bodies import EXAMPLES
 from tests import builders
 from tests.api.conftest import Caller, problem
 from tests.builders import Site

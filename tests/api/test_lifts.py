@@ -4,15 +4,15 @@ import json
 import uuid
 from collections.abc import Callable
 
-from api import coverage_components
-from api.examples import EXAMPLES
+from api.examples.bodies import EXAMPLES
 from compaction.actions import specifications, sweep
 from tests import builders
 from tests.api.conftest import Caller, problem
 from tests.api.test_openapi import validator
 from tests.builders import SPECIFICATION, Site
 
-PLACEMENT = {**EXAMPLES["PlacementBody"]["lift"], "area": "South reach", "quantity": "900 yd3"}
+AREA = "Ramp B / north"
+PLACEMENT = {**EXAMPLES["PlacementBody"]["lift"], "area": AREA, "quantity": "900 yd3"}
 RULE = {"name": "fill", "counters": [{"basis": "volume", "interval": "1000 yd3"}], "signed_release": True}
 
 
@@ -33,31 +33,31 @@ def test_a_lift_from_its_rule_to_its_release(site: Site, crew: Caller, by_sessio
     assert crew.put_test(builders.gauge_body()).status_code == 201
     sweep.run_until_idle()
     [shown] = content(crew.get("lifts"), "LiftList")["items"]
-    assert (shown["area"], shown["state"], shown["required"], shown["made"]) == ("South reach", "open", 1, 1)
+    assert (shown["area"], shown["state"], shown["required"], shown["made"]) == (AREA, "open", 1, 1)
     assert content(crew.get("lifts?state=short"), "LiftList")["items"] == []
-    assert content(crew.get("lifts?loud=true&area=South reach"), "LiftList")["items"] == []
+    assert content(crew.get("lifts?loud=true&area=Ramp B / north"), "LiftList")["items"] == []
     problem(crew.get("lifts?state=closed"), 400, "query-parameter")
-    story = content(crew.get("lifts/South%20reach/4"), "LiftStory")
+    story = content(crew.get("lifts/Ramp%20B%20/%20north/4"), "LiftStory")  # a stroke as it is
     assert [test["counts"] for test in story["tests_here"]] == [True]
     assert (len(story["placed"]), story["rules"][0]["name"], story["stale"]) == (1, "fill", False)
-    problem(crew.get("lifts/South%20reach/5"), 404, "not-found")
+    problem(crew.get("lifts/Ramp%20B%20%2F%20north/5"), 404, "not-found")
 
     release = {"meaning": "released", "basis_digest": shown["digest"], "reason": "walked it"}
     validator({"$ref": "#/components/schemas/LiftRelease"}).validate(release)
-    address = f"lifts/South%20reach/4/releases/{uuid.uuid4()}"
+    address = f"lifts/Ramp%20B%20%2F%20north/4/releases/{uuid.uuid4()}"
     problem(crew.put(address, release), 403, "not-allowed")
     problem(manager.put(address, {**release, "basis_digest": "0" * 64}), 412, "not-current")
     assert manager.put(address, release).status_code == 201
     assert manager.put(address, release)["Idempotent-Replay"] == "true"
     problem(manager.put(address, {**release, "reason": "other"}), 409, "content-conflict")
     sweep.run_until_idle()
-    story = content(engineer.get("lifts/South%20reach/4"), "LiftStory")
+    story = content(engineer.get("lifts/Ramp%20B%20%2F%20north/4"), "LiftStory")
     assert (story["state"], story["signed_by"], len(story["decisions"])) == ("released", "m.dale", 1)
 
 
 def test_not_tested_totals_and_preview(site: Site, crew: Caller) -> None:
     crew.put(f"placements/{uuid.uuid4()}", PLACEMENT)
-    note = {**coverage_components.EXAMPLES["NotTestedBody"]["weather"], "area": "South reach"}
+    note = {**EXAMPLES["NotTestedBody"]["weather"], "area": AREA}
     address = f"not-tested/{uuid.uuid4()}"
     first = content(crew.put(address, note), "RecordedNotTested")
     assert content(crew.put(address, note), "RecordedNotTested") == first
@@ -65,12 +65,12 @@ def test_not_tested_totals_and_preview(site: Site, crew: Caller) -> None:
     told = problem(crew.put(f"not-tested/{uuid.uuid4()}", {**note, "reason_code": "low"}), 422, "content-unreadable")
     assert told["errors"][0]["pointer"] == "/reason_code"
     sweep.run_until_idle()
-    assert "weather" in content(crew.get("lifts/South%20reach/4"), "LiftStory")["not_tested"]
+    assert "weather" in content(crew.get("lifts/Ramp%20B%20%2F%20north/4"), "LiftStory")["not_tested"]
     totals = content(crew.get("coverage?by=area"), "CoverageTotals")
-    assert [(one["key"], one["groups"], one["not_tested"]) for one in totals["items"]] == [("South reach", 1, 1)]
+    assert [(one["key"], one["groups"], one["not_tested"]) for one in totals["items"]] == [(AREA, 1, 1)]
     for by in ("lift", "zone", "day", "material"):
         assert content(crew.get(f"coverage?by={by}"), "CoverageTotals")["by"] == by
-    question = coverage_components.EXAMPLES["FrequencyQuestion"]["three_lifts"]
+    question = EXAMPLES["FrequencyQuestion"]["three_lifts"]
     answer = content(crew.post("lifts:preview", question), "FrequencyPreview")
     assert (answer["required"], answer["sentence"]) == (3, "3 tests on 3 lifts.")  # 400 yd3 on each, one per 500
     assert content(crew.post("lifts:preview", {"lifts": 3}), "FrequencyPreview")["sentence"].startswith("No rule")

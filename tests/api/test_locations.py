@@ -7,7 +7,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from compaction.actions import place
+from compaction.actions import place, sweep
 from compaction.queries import set_up
 from projects import access
 from tests import builders
@@ -71,6 +71,43 @@ def test_a_location_is_substituted(placed: Caller, by_session: Callable[[str], C
     problem(
         placed.put(f"draws/{uuid.uuid4()}/locations/{location}/substitutions/{uuid.uuid4()}", body), 404, "not-found"
     )
+
+
+CORNERS = [(20_300, 10_090), (20_380, 10_090), (20_380, 10_130), (20_340, 10_160), (20_300, 10_130)]  # beside the core
+PLATFORM = {
+    **{name: PLACED[name] for name in ("lift", "placed_at", "elevation_top")}, "area": "platform", "thickness": "1 ft",
+    "outline": [{"easting": f"{east} ft", "northing": f"{north} ft"} for east, north in CORNERS],
+}  # fmt: skip
+
+
+def test_fill_given_by_corners_is_covered_drawn_and_ticked_off(placed: Caller) -> None:
+    assert placed.put(f"placements/{uuid.uuid4()}", PLATFORM).status_code == 201
+    sweep.run_until_idle()
+    shown = placed.get("lifts/platform/4").json()
+    # 80 ft by 40 ft and a gable of 80 ft by 30 ft / 2: 4,400 ft2, a foot thick
+    assert float(shown["area_m2"]) == pytest.approx(4_400 * 0.09290304, abs=0.02)
+    assert float(shown["volume_m3"]) == pytest.approx(4_400 * 0.028316846592, abs=0.01)
+    drawn = placed.put(f"draws/{uuid.uuid4()}", {**DRAW, "area": "platform"})
+    assert drawn.status_code == 201, drawn.content
+    plan = placed.get("locations?area=platform&lift=4").json()
+    assert [cell["state"] for cell in plan["cells"]] == ["untested"] * 3
+    wanted = plan["locations"][0]
+    east, north = (float(wanted[f"{name}_m"]) / 0.3048 for name in ("easting", "northing"))
+    assert 20_300 <= east <= 20_380
+    assert 10_090 <= north <= 10_160
+    substituted = placed.put(
+        f"draws/{plan['draw']}/locations/{wanted['id']}/substitutions/{uuid.uuid4()}",
+        {"reason_code": "structure", "reason": "a pipe"},
+    )
+    assert substituted.status_code == 201, substituted.content
+    wanted = placed.get("locations?area=platform&lift=4").json()["locations"][0]
+    position = {name: f"{wanted[f'{name}_m']} m" for name in ("easting", "northing")}
+    assert placed.put_test(builders.gauge_body(position=position)).status_code == 201
+    sweep.run_until_idle()
+    plan = placed.get("locations?area=platform&lift=4").json()
+    assert [one["state"] for one in plan["locations"]] == ["done", "open", "open"]
+    assert [cell["state"] for cell in plan["cells"]] == ["tested", "untested", "untested"]
+    assert placed.get("lifts/platform/4").json()["made"] == 1
 
 
 def test_what_is_not_there_or_not_said_is_told(placed: Caller) -> None:

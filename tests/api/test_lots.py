@@ -5,7 +5,7 @@ import uuid
 from collections.abc import Callable
 from datetime import UTC, datetime
 
-from api.examples import EXAMPLES
+from api.examples.bodies import EXAMPLES
 from compaction.actions import sweep
 from compaction.models import LotRevision
 from tests import builders

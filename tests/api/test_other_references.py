@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from api.examples import EXAMPLES, ONE_POINT, RAPID
+from api.examples.bodies import EXAMPLES
+from api.examples.field_tests import ONE_POINT, RAPID
 from compaction.actions import references, specifications, sweep
 from compaction.models import Test
 from tests import builders

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import pytest
 
-from api.examples import EXAMPLES
+from api.examples.bodies import EXAMPLES
 from compaction.actions import sweep
 from tests import builders
 from tests.api.conftest import Caller, problem

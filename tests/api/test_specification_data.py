@@ -95,6 +95,16 @@ def test_the_differences_of_two_revisions_are_told_in_words(site: Site, by_sessi
     assert ("added", "criterion 2") in kinds
     assert any("98 to 102 % of D698" in one["after"] and "plasticity index above 15 %" in one["after"] for one in told)
     assert any(one["what"] == "rounding" and one["after"] == "none is named" for one in told)
+    # 2 ft and 0.61 m are the same depth, 100 pcf and 1601.846 kg/m3 the same density: the project's unit and SI
+    deep = {"title": "Bands", "water_density": "62.4 pcf", "reach": "all", "criteria": [
+        {"quantity": "percent_compaction", "minimum": "95 %", "depth_from": "2 ft"}]}  # fmt: skip
+    enter(site, by_session, deep, rev=3)
+    told = by_session("o.lake").get("specifications/S-1/revisions/3/differences/2").json()["differences"]
+    added = next(one for one in told if "deeper than" in one["after"])
+    assert ("2 ft" in added["after"], "0.61 m" in added["after_si"]) == (True, True)
+    water = next(one for one in told if one["what"] == "density of water")
+    assert (water["before"], water["after"]) == ("62.428 pcf", "62.4 pcf")
+    assert water["after_si"].startswith("999.55")
     problem(by_session("o.lake").get("specifications/S-1/revisions/2/differences/9"), 404, "not-found")
 
 
