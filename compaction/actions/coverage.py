@@ -2,15 +2,15 @@
 
 import uuid
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
 from django.db import transaction
 
 from compaction import jobs
-from compaction.actions import coverage_marks, coverage_settling, decisions
-from compaction.actions.refusals import ContentConflict, NotCurrent, Refused, Unknown
+from compaction.actions import coverage_marks, coverage_settling, decisions, kept
+from compaction.actions.kept import Kept
+from compaction.actions.refusals import NotCurrent, Refused, Unknown
 from compaction.coverage.facts import RELEASED, Covered
 from compaction.models import NotTested
 from compaction.queries import coverage as coverage_queries
@@ -19,7 +19,7 @@ from compaction.records.follow_up import read_ruling
 from compaction.records.placement_parts import read_note
 from projects import canonical, journal, stale
 from projects.access import Open
-from projects.models import JournalEvent, Project
+from projects.models import Project
 
 
 def release(
@@ -39,7 +39,7 @@ def release(
         repeated = decisions.known(opened, client_uuid, body)
         if repeated:
             return repeated
-        coverage_settling.settle_in_turn(opened.project, {lift}, now=now)
+        coverage_settling.settle_in_turn(opened.project, {str(lift)}, now=now)
         shown = _shown(opened, area, lift)
         if ruling.basis_digest != shown.digest:
             raise NotCurrent("The figures of this lift moved since you looked; look again and sign these.")
@@ -63,9 +63,6 @@ def release(
             basis_digest=shown.digest,
             now=now,
             before_journal=mark,
-            write_journal=lambda entries: journal.append(
-                project=opened.project, actor=opened.actor, entries=entries, now=now
-            )[0],
         )
     jobs.wake_sweep()
     return ruled
@@ -91,59 +88,35 @@ def _check_releasable(shown: Covered) -> None:
         )
 
 
-@dataclass(frozen=True)
-class Noted:
-    receipt: journal.Receipt
-    created: bool
-    note: NotTested
-
-
-def note_not_tested(*, opened: Open, client_uuid: uuid.UUID, body: Mapping[str, Any], now: datetime) -> Noted:
+def note_not_tested(*, opened: Open, client_uuid: uuid.UUID, body: Mapping[str, Any], now: datetime) -> Kept[NotTested]:
     """Record why an area on a lift is not tested. Raises `ReadingsError`, `ContentConflict`."""
     opened.require("note-not-tested")
     record = read_note(body)
     sent = canonical.digest(body)
     with transaction.atomic():
-        known = NotTested.objects.filter(project=opened.project, client_uuid=client_uuid).first()
-        if known is not None:
-            if known.content_sha256 != sent:
-                raise ContentConflict(stored_sha256=known.content_sha256, sent_sha256=sent)
-            event = JournalEvent.objects.select_related("project").get(
-                project=opened.project, subject_kind="not_tested", subject=str(client_uuid)
-            )
-            return Noted(journal.receipt_of(event), False, known)
+        if known := kept.repeated(NotTested, opened, client_uuid, sent, subject_kind="not_tested"):
+            return known
         row = NotTested.objects.create(
-            project=opened.project,
-            client_uuid=client_uuid,
+            **kept.as_sent(opened, client_uuid, body, now=now),
             area=record.area,
             lift=record.lift,
             reason_code=record.reason_code,
             reason=record.reason,
             noted_at=record.noted_at,
-            content=canonical.text(body),
-            content_sha256=sent,
-            author=opened.actor.person or opened.actor.ident,
-            received_at=now,
         )
         stale.mark(
             project=opened.project,
             marks=[stale.Mark(coverage_marks.KIND, str(record.lift), "said why it is not tested")],
         )
-        [receipt], _ = journal.append(
-            project=opened.project,
-            actor=opened.actor,
-            now=now,
-            entries=[
-                journal.Entry(
-                    kind="lift.not_tested",
-                    subject_kind="not_tested",
-                    subject=str(client_uuid),
-                    body={"content": body, "content_sha256": sent},
-                    performed_at=str(body.get("noted_at", "")),
-                    reason_code=record.reason_code,
-                    reason=record.reason,
-                )
-            ],
+        entry = journal.Entry(
+            kind="lift.not_tested",
+            subject_kind="not_tested",
+            subject=str(client_uuid),
+            body={"content": body, "content_sha256": sent},
+            performed_at=str(body.get("noted_at", "")),
+            reason_code=record.reason_code,
+            reason=record.reason,
         )
+        receipt = kept.told(opened, entry, now=now)
     jobs.wake_sweep()
-    return Noted(receipt, True, row)
+    return Kept(receipt, True, row)

@@ -1,24 +1,24 @@
 """Bring the cover of lifts up to date. Safe to run twice; what changes nothing writes nothing.
 
-Marks name a lift number or everything (`coverage_marks`). After a test only the groups of its lift are worked out
-again, and those placed right above it, because a lift placed over an unreleased one is told apart by what was known
-of the lower. A rule with a reduced frequency looks along the whole area, so there the area's lifts come along.
+Marks name a lift, a lift on which fill was placed, or everything (`coverage_marks`); `coverage.touched` says which
+groups that reaches. All placements are read each time, they are few; of tests only those of the lifts looked at.
 """
 
-from collections.abc import Iterable, Sequence
+import json
+from collections.abc import Iterable, Sequence, Set
 from datetime import datetime
 
 from django.db import transaction
 from django.db.models import F
 
-from compaction.actions.coverage_marks import EVERYTHING
-from compaction.coverage import lifts, stacking, stored
+from compaction.actions import coverage_marks
+from compaction.coverage import lifts, stored
 from compaction.coverage.belonging import Group
-from compaction.coverage.facts import Covered, Placed
-from compaction.models import Failure, LiftCover
+from compaction.coverage.facts import Covered
+from compaction.coverage.touched import laid_out, touched
+from compaction.models import Failure, LiftCover, Test
 from compaction.queries import coverage_rows
 from compaction.queries.coverage import current_set_up
-from compaction.queries.set_up import SetUp
 from projects import canonical
 from projects.models import Project, StaleWork
 
@@ -41,50 +41,37 @@ def settle(project: Project, keys: Iterable[str], *, now: datetime) -> int:
     with transaction.atomic():
         # One at a time for a project: two sweeps must not write what they read before the other.
         Project.objects.select_for_update(no_key=True).get(pk=project.pk)
-        wanted = set(keys)
-        return settle_in_turn(project, None if EVERYTHING in wanted else {int(key) for key in wanted}, now=now)
+        return settle_in_turn(project, set(keys), now=now)
 
 
-def settle_in_turn(project: Project, numbers: set[int] | None, *, now: datetime) -> int:
-    """The same for lift numbers (None: all), where the caller holds the project's lock."""
+def settle_in_turn(project: Project, keys: Set[str], *, now: datetime) -> int:
+    """The same where the caller holds the project's lock."""
     under = current_set_up(project)
-    if numbers is None:
+    if coverage_marks.EVERYTHING in keys:
         found = lifts.covered(coverage_rows.book(project, under))
         kept = _stored(project, None)
         return _store(project, found, kept, set(kept) - {(one.area, one.lift) for one in found}, now)
-    found, looked_at = _some(project, under, numbers)
-    kept = _stored(project, looked_at)
+    numbers = {coverage_marks.lift_of(key) for key in keys}
+    filled = any(key.startswith(coverage_marks.PLACED) for key in keys)
+    placed = coverage_rows.placements(project, under)
+    layout = laid_out(placed, coverage_rows.rules_of(under))
+    kept = _stored(project, None if filled else numbers)
+    on_record = {group: stored.from_plain(json.loads(row.content)) for group, row in kept.items()} if filled else None
+    areas = {area for area, lift in kept if lift in numbers}
+    if layout.reduced:
+        areas |= set(Test.objects.filter(project=project, lift__in=numbers).values_list("zone", flat=True))
+    reach = touched(layout, numbers, areas=areas, kept=on_record)
+    if not filled:
+        kept |= _stored(project, reach.lifts - numbers)
+    book = coverage_rows.book(project, under, lifts=reach.lifts, zones=reach.zones, placed=placed)
+    groups = lifts.grouped(book)
+    only = reach.groups | {group for group in groups if group[1] in numbers}
+    found = [*lifts.worked_out(book, groups, layout, only=only), *reach.restacked]
     gone = {group for group in kept if group[1] in numbers} - {(one.area, one.lift) for one in found}
     return _store(project, found, kept, gone, now)
 
 
-def _some(project: Project, under: SetUp, numbers: set[int]) -> tuple[list[Covered], set[int]]:
-    """The groups of these lifts, and of those right above them."""
-    placed = coverage_rows.placements(project, under)
-    beside = stacking.neighbours(placed)
-    numbers = numbers | _along(placed, under, numbers)
-    above = {group for group, near in beside.items() if any(below[1] in numbers for below in near.next_below)}
-    wanted_numbers = numbers | {lift for _, lift in above}
-    next_below = {
-        below[1] for group, near in beside.items() if group[1] in numbers or group in above for below in near.next_below
-    }
-    book = coverage_rows.book(project, under, lifts=wanted_numbers | next_below, placed=placed)
-    here = frozenset(group for group in lifts.grouped(book) if group[1] in numbers or group in above)
-    return lifts.covered(book, only=here), wanted_numbers
-
-
-def _along(placed: Sequence[Placed], under: SetUp, numbers: set[int]) -> set[int]:
-    """Every lift of the areas on these lifts, where a reduced frequency looks along an area."""
-    rules_of = coverage_rows.rules_of(under)
-    areas = {
-        one.area
-        for one in placed
-        if one.lift in numbers and any(rule.reduced for rule in rules_of(one.zone, one.placed_at))
-    }
-    return {one.lift for one in placed if one.area in areas}
-
-
-def _stored(project: Project, numbers: set[int] | None) -> dict[Group, LiftCover]:
+def _stored(project: Project, numbers: Set[int] | None) -> dict[Group, LiftCover]:
     rows = LiftCover.objects.filter(project=project)
     if numbers is not None:
         rows = rows.filter(lift__in=numbers)

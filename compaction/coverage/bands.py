@@ -13,8 +13,6 @@ from statistics import median
 from compaction.coverage.facts import Placed, Tested
 from compaction.coverage.frequency import original, passes
 
-#: elevations in the field are read to 0.1 ft or 1 to 3 cm (common practice, no source): less than that is no gap
-READ_TO_M = 0.03
 #: bands of neighbours that end within this are one
 _CLOSE_M = 0.001
 
@@ -43,11 +41,17 @@ class Untested:
 
 
 def missing(
-    placed: Iterable[Placed], tests: Iterable[Tested], *, edges: Sequence[float], lift_thickness_m: float | None = None
+    placed: Iterable[Placed],
+    tests: Iterable[Tested],
+    *,
+    edges: Sequence[float],
+    read_to_m: float,
+    lift_thickness_m: float | None = None,
 ) -> Untested:
     """Bands of one alignment between each two of `edges` (stations, ascending); neighbours alike are one.
 
-    `lift_thickness_m` stands in where a stretch has no thickness on record. Exempt fill asks for nothing.
+    `read_to_m` is what elevations are read to: less is no gap. `lift_thickness_m` stands in where a stretch has no
+    thickness on record. Exempt fill asks for nothing.
     """
     if len(edges) < 2:
         return Untested()
@@ -72,7 +76,7 @@ def missing(
         rows = fill[number]
         extent = _extent(rows, lift_thickness_m)
         if extent is not None:
-            found += _gaps(stretch, rows, spots[number], *extent)
+            found += _gaps(stretch, rows, spots[number], *extent, read_to_m)
         elif rows:
             unknown.append(stretch)
     return Untested(tuple(_joined(found)), tuple(_stretches(unknown)))
@@ -100,6 +104,7 @@ def _gaps(
     bottom_m: float,
     top_m: float,
     usual_m: float,
+    read_to_m: float,
 ) -> list[Band]:
     """What tests leave open from the bottom up."""
     from_m = max(stretch[0], min(one.station_from_m for one in rows))
@@ -107,7 +112,7 @@ def _gaps(
     found, reached = [], bottom_m
     for elevation in [*sorted(spots), top_m + usual_m]:
         lower = min(elevation - usual_m, top_m)
-        if lower - reached > usual_m + READ_TO_M:
+        if lower - reached > usual_m + read_to_m:
             found.append(Band(from_m, to_m, reached, lower, usual_m))
         reached = max(reached, elevation)
     return found

@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from hashlib import sha256
 from itertools import pairwise
+from math import ceil, floor
 from typing import Final
 
 from compaction.coverage.cells import Division
@@ -18,7 +19,6 @@ from compaction.coverage.ground import Ground, Slab, Span
 #: U = first 52 bits of SHA-256("seed/cell/attempt/1 or 2") as a whole number, plus a half, over 2^52, to nine decimals
 ALGORITHM: Final = "sha256-counter-1"
 DECIMALS: Final = 9
-LONGEST_SEED: Final = 80
 
 
 class NoRoom(ValueError):
@@ -78,7 +78,15 @@ def _place(division: Division, cell: Cell, seed: str, margin_m: float, attempt: 
     on_the_way = room.along_at(u1 * room.area_m2)
     aside = _across(room, on_the_way, u2)
     place = (aside, on_the_way) if ground.turned else (on_the_way, aside)
-    return Place(cell, attempt, u1, u2, round(place[0], 4), round(place[1], 4))
+    return Place(cell, attempt, u1, u2, _rounded(place[0], *stations), _rounded(place[1], *offsets))
+
+
+def _rounded(value: float, low: float, high: float) -> float:
+    """To 0.1 mm, but never over the line to the next cell."""
+    found = round(value, 4)
+    if found >= high > value:
+        return floor(value * 10_000) / 10_000
+    return ceil(value * 10_000) / 10_000 if found < low <= value else found
 
 
 def _across(room: Ground, along: float, share: float) -> float:

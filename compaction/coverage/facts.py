@@ -57,6 +57,9 @@ class Placed:
     side: str = ""  # of a pipe or wall
     lot: str = ""
     outline: tuple[tuple[float, float], ...] = ()  # easting, northing; for limits that are no station range
+    volume_stated: bool = False  # by survey or loads; else worked out from area and thickness
+    shared_m2: float | None = None  # ground of earlier fill of the same group, not counted again; None: none
+    shared_with: tuple[str, ...] = ()  # that fill
 
 
 @dataclass(frozen=True)
@@ -153,6 +156,7 @@ class Covered:
     signature_wanted: bool = False  # complete but for a signature
     withdrawn: bool = False  # a signature no longer stands, because figures moved
     tests: tuple[str, ...] = ()  # uuids of the tests that count, in order of time
+    overlaps: tuple[str, ...] = ()  # placements that share ground, in sentences
 
 
 UNTESTED, TESTED, FAILING = "untested", "tested", "failing"

@@ -1,6 +1,6 @@
 """What of every area and lift is placed, asked for, tested and released, and why: pure, from rows to `Covered`."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from decimal import Decimal
@@ -9,9 +9,11 @@ from typing import Any
 from compaction.coverage import reduced
 from compaction.coverage.belonging import Placements
 from compaction.coverage.facts import Covered, Placed, Tested
-from compaction.coverage.frequency import Demand, Group, RulesOf, demands
-from compaction.coverage.stacking import Neighbours, neighbours
+from compaction.coverage.frequency import Demand, Group, RulesOf
+from compaction.coverage.shared_ground import overlap_sentences
+from compaction.coverage.stacking import Neighbours
 from compaction.coverage.standing import Signed, Standing, standing, was_released
+from compaction.coverage.touched import Layout, laid_out, lifts_above, lifts_below
 from projects import canonical
 
 
@@ -74,17 +76,22 @@ def grouped(book: Book) -> dict[Group, _Group]:
     return found
 
 
-def covered(book: Book, *, only: frozenset[Group] | None = None) -> list[Covered]:
-    """Every group (or `only` those), by area and lift. The order in which records arrived makes no difference.
-
-    With `only`, `book` has to hold all placements, and the tests of these groups and of those next below them.
-    """
+def covered(book: Book) -> list[Covered]:
+    """Every group, by area and lift. The order in which records arrived makes no difference."""
     groups = grouped(book)
-    asked = demands(book.placed, book.rules_of)
-    beside = neighbours(book.placed)
-    _reduce(groups, asked)
-    wanted = set(groups) if only is None else set(groups) & only
-    looked_at = wanted | {below for one in wanted if one in beside for below in beside[one].next_below}
+    return worked_out(book, groups, laid_out(book.placed, book.rules_of), only=groups.keys())
+
+
+def worked_out(book: Book, groups: Mapping[Group, _Group], layout: Layout, *, only: Set[Group]) -> list[Covered]:
+    """The groups in `only` of those that `grouped` found, each as `covered` gives it.
+
+    The layout is that of all placements; of the tests, `book` has to hold those that `touched` names.
+    """
+    asked, beside = layout.asked, layout.beside
+    wanted = groups.keys() & only
+    looked_at = wanted | layout.next_below(wanted)
+    areas = {area for area, _ in looked_at}
+    _reduce(groups, {group: part for group, part in asked.items() if group[0] in areas})
     releases: dict[Group, list[Release]] = {}
     for release in sorted(book.releases, key=lambda one: one.at):
         releases.setdefault((release.area, release.lift), []).append(release)
@@ -162,6 +169,7 @@ def _figures(name: Group, group: _Group, stands: Standing) -> Covered:
         zone=next((one.zone for one in rows if one.zone), "") or next((one.area for one in group.tests), ""),
         material=" ".join(dict.fromkeys(one.material for one in rows if one.material)),
         tests=tuple(one.uuid for one in stands.made),
+        overlaps=overlap_sentences(rows),
     )
 
 
@@ -204,8 +212,8 @@ def _shown(name: Group, groups: Mapping[Group, _Group], beside: Neighbours) -> C
         group.figures,
         state=stands.state,
         sentence=" ".join([stands.sentence, *over]),
-        below=tuple(dict.fromkeys(lift for _, lift in beside.below)),
-        above=tuple(dict.fromkeys(lift for _, lift in beside.above)),
+        below=lifts_below(beside),
+        above=lifts_above(beside),
         over_unreleased=bool(over),
         signed_by=group.signed.person if group.signed else "",
         signature_wanted=stands.signature_wanted,

@@ -8,6 +8,7 @@ side, at one end of the fill? Each is compared with what places at random over t
   its points too long; the expectation and spread are those of K. Donnelly (1978) for a bounded area (from memory;
   checked by simulation in the tests): 0.5 sqrt(A/n) + (0.0514 + 0.041/sqrt(n)) P/n and
   sqrt(0.070 A/n^2 + 0.037 P sqrt(A/n^5)). Valid for shapes that are not very long and narrow, n of 7 or more.
+* Where the fill is longer than that, how evenly the tests lie along it instead (`spacing`).
 * Shares: exact binomial probability of so many or more.
 """
 
@@ -18,11 +19,10 @@ from math import comb, erfc, floor, hypot, sqrt
 
 from compaction.coverage.draws import within
 from compaction.coverage.ground import Ground
+from compaction.coverage.spacing import Spacing, spacing
 
 #: fewer tests than this have no pattern to speak of (Donnelly, from memory)
 FEWEST = 7
-#: a figure is pointed out when chance gives it less often than this; common practice (no source)
-NOTABLE = 0.01
 #: above this ratio of length to width the nearest-neighbour expectation no longer holds (by simulation, see tests)
 LONGEST = 5.0
 
@@ -61,6 +61,7 @@ class Pattern:
     neighbours: Neighbours | None
     shares: tuple[Share, ...]
     sentences: tuple[str, ...]
+    along: Spacing | None = None  # in place of neighbours, on long and narrow fill
 
 
 def pattern(
@@ -68,25 +69,29 @@ def pattern(
     points: Sequence[tuple[float, float]],
     *,
     edge_m: float,
+    notable: float,
     station_word: Callable[[float], str],
     edge_word: str = "",
 ) -> Pattern:
     """The looks at tests (along, across) on a ground; points outside it are left out.
 
-    `edge_m` is how near to a side is near, `edge_word` how that is written.
+    `edge_m` is how near to a side is near, `edge_word` how that is written; a figure is pointed out that chance gives
+    less often than `notable`.
     """
     inside = [point for point in points if ground.contains(*point)]
     if len(inside) < FEWEST or ground.area_m2 <= 0:
         return Pattern(len(inside), None, (), (f"{len(inside)} tests; a pattern shows from {FEWEST} tests on.",))
-    neighbours = None
+    neighbours = along = None
     if ground.length_m**2 <= LONGEST * ground.area_m2:
         neighbours = nearest_neighbours(inside, area_m2=ground.area_m2, perimeter_m=perimeter_m(ground))
+    else:
+        along = spacing(ground, inside)
     shares = (
         *_at_the_edges(ground, inside, edge_m, edge_word or f"{edge_m:g} m"),
         *_sides(ground, inside),
         *_ends(ground, inside, station_word),
     )
-    return Pattern(len(inside), neighbours, shares, _sentences(neighbours, shares))
+    return Pattern(len(inside), neighbours, shares, _sentences(neighbours, along, shares, notable), along)
 
 
 def nearest_neighbours(points: Sequence[tuple[float, float]], *, area_m2: float, perimeter_m: float) -> Neighbours:
@@ -198,18 +203,25 @@ def _ends(ground: Ground, points: Sequence[tuple[float, float]], station_word: C
     ]
 
 
-def _sentences(neighbours: Neighbours | None, shares: Sequence[Share]) -> tuple[str, ...]:
+def _sentences(
+    neighbours: Neighbours | None, along: Spacing | None, shares: Sequence[Share], notable: float
+) -> tuple[str, ...]:
     found = []
-    if neighbours is not None and neighbours.probability_of_closer < NOTABLE:
+    if neighbours is not None and neighbours.probability_of_closer < notable:
         found.append(
             f"The tests lie closer together than chance would put them (nearest-neighbour ratio "
             f"{neighbours.ratio:.2f}; chance gives so little in {odds(neighbours.probability_of_closer)})."
+        )
+    if along is not None and along.probability < notable:
+        found.append(
+            f"The tests lie unevenly along the fill and leave long stretches without (chance gives so much in "
+            f"{odds(along.probability)})."
         )
     found += [
         f"{one.tests} of {one.of} tests lie {one.what}, which has {one.expected_share:.0%} of the fill (chance gives "
         f"so many in {odds(one.probability)})."
         for one in shares
-        if one.probability < NOTABLE
+        if one.probability < notable
     ]
     if not found:
         return ("Nothing in the places of the tests stands out against chance.",)

@@ -1,6 +1,6 @@
 """What lies below and above in plan, by a sweep along the line: only ranges that overlap meet."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from compaction.coverage.facts import Placed
@@ -31,25 +31,18 @@ class Neighbours:
 def neighbours(placed: Iterable[Placed]) -> dict[Group, Neighbours]:
     """For every group with something placed, what lies beneath and above it.
 
-    Ranges on the same line are compared by station and offset; where limits are outlines, or several lines meet, by
-    the outlines. Costs sorting, and one step for each pair that overlaps along the line.
+    Costs sorting, and one step for each pair that overlaps along the line.
     """
     rows = list(placed)
-    pairs: set[tuple[Group, Group]] = set()
-    for line in {one.alignment for one in rows if one.alignment}:
-        ranges = [(_range(one), one) for one in rows if one.alignment == line]
-        _sweep(ranges, lambda first, second: True, pairs)
-    # Ranges on the same line have been compared exactly; here only what the stations cannot tell.
-    outlined = [(box(one.outline), one) for one in rows if one.outline]
-    if any(not one.alignment for _, one in outlined) or len({one.alignment for _, one in outlined}) > 1:
-        _sweep(
-            outlined,
-            lambda first, second: (
-                (first.alignment != second.alignment or not first.alignment) and overlap(first.outline, second.outline)
-            ),
-            pairs,
-        )
     found = {(one.area, one.lift): Neighbours() for one in rows}
+    pairs: set[tuple[Group, Group]] = set()
+
+    def pair(one: Placed, other: Placed) -> tuple[Group, Group]:
+        lower, upper = (one, other) if one.lift < other.lift else (other, one)
+        return (lower.area, lower.lift), (upper.area, upper.lift)
+
+    for one, other in lying_over(rows, lambda one, other: one.lift != other.lift and pair(one, other) not in pairs):
+        pairs.add(pair(one, other))
     for lower, upper in pairs:
         found[lower].above.append(upper)
         found[upper].below.append(lower)
@@ -59,23 +52,38 @@ def neighbours(placed: Iterable[Placed]) -> dict[Group, Neighbours]:
     return found
 
 
+def lying_over(rows: Sequence[Placed], asked: Callable[[Placed, Placed], bool]) -> Iterator[tuple[Placed, Placed]]:
+    """Pairs of placements that share ground in plan, of those that are `asked` for.
+
+    Ranges on the same line are compared by station and offset; where limits are outlines, or several lines meet, by
+    the outlines.
+    """
+    for line in sorted({one.alignment for one in rows if one.alignment}):
+        yield from _sweep([(_range(one), one) for one in rows if one.alignment == line], asked)
+    # Ranges on the same line have been compared exactly; here only what the stations cannot tell.
+    outlined = [(box(one.outline), one) for one in rows if one.outline]
+    if any(not one.alignment for _, one in outlined) or len({one.alignment for _, one in outlined}) > 1:
+        yield from _sweep(
+            outlined,
+            lambda first, second: (
+                (first.alignment != second.alignment or not first.alignment)
+                and asked(first, second)
+                and overlap(first.outline, second.outline)
+            ),
+        )
+
+
 def _range(placed: Placed) -> Box:
     return placed.station_from_m, placed.station_to_m, placed.offset_from_m, placed.offset_to_m
 
 
-def _sweep(
-    rows: list[tuple[Box, Placed]], meet: Callable[[Placed, Placed], bool], pairs: set[tuple[Group, Group]]
-) -> None:
+def _sweep(rows: list[tuple[Box, Placed]], meet: Callable[[Placed, Placed], bool]) -> Iterator[tuple[Placed, Placed]]:
     """Go along the line; what has ended behind the front is dropped, what is there meets what begins."""
     open_now: list[tuple[Box, Placed]] = []
     for shape, one in sorted(rows, key=lambda row: (row[0][0], row[1].uuid)):
         open_now = [other for other in open_now if other[0][1] > shape[0] + _LEAST_M]
         for other_shape, other in open_now:
-            if other.lift == one.lift:
-                continue
             across = min(shape[3], other_shape[3]) - max(shape[2], other_shape[2])
-            lower, upper = (one, other) if one.lift < other.lift else (other, one)
-            pair = ((lower.area, lower.lift), (upper.area, upper.lift))
-            if across > _LEAST_M and pair not in pairs and meet(one, other):
-                pairs.add(pair)
+            if across > _LEAST_M and meet(one, other):
+                yield one, other
         open_now.append((shape, one))

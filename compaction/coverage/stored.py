@@ -11,12 +11,14 @@ from compaction.coverage.facts import Count, Covered
 _DECIMALS: Final = ("volume_m3", "elevation_top_m")
 _FLOATS: Final = ("area_m2", "station_from_m", "station_to_m")
 _MOMENTS: Final = ("first_placed_at", "last_placed_at")
-_TUPLES: Final = ("below", "above", "tests")
+_TUPLES: Final = ("below", "above", "tests", "overlaps")
+#: came later: left out while it says nothing, so that covers on record stay as they are
+_LATER: Final = ("overlaps",)
 _COUNT_DECIMALS: Final = ("quantity", "interval")
 
 
 def to_plain(covered: Covered) -> dict[str, Any]:
-    """Every field, in a form that JSON keeps to the digit."""
+    """The fields, in a form that JSON keeps to the digit."""
     plain = {one.name: getattr(covered, one.name) for one in fields(covered)}
     for name in _DECIMALS:
         plain[name] = _text(plain[name])
@@ -26,6 +28,9 @@ def to_plain(covered: Covered) -> dict[str, Any]:
         plain[name] = None if plain[name] is None else plain[name].isoformat()
     for name in _TUPLES:
         plain[name] = list(plain[name])
+    for name in _LATER:
+        if not plain[name]:
+            del plain[name]
     plain["counts"] = [_count_plain(one) for one in covered.counts]
     return plain
 

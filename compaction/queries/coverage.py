@@ -60,7 +60,7 @@ def group(opened: Open, area: str, lift: int) -> GroupStory | None:
     where = Placements(placed)
     tests = [
         test
-        for test in coverage_rows.tests(opened.project, under, lifts=[lift])
+        for test in coverage_rows.tests(opened.project, under, lifts=[lift], zones=())
         if where.group_of(test) == (area, lift)
     ]
     here = sorted(

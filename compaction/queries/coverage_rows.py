@@ -1,13 +1,16 @@
 """What coverage follows from, read from the tables: placements, tests with their failures, signatures, notes."""
 
 import json
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Sequence, Set
 from datetime import UTC, datetime
 from decimal import Decimal
 from typing import Any, Final
 
+from django.db.models import Q
+
 from compaction.coverage.facts import FrequencyRule, Placed, Tested
 from compaction.coverage.lifts import Book, Note, Release
+from compaction.coverage.shared_ground import counted_once
 from compaction.models import Decision, Failure, FailureTest, NotTested, PlacementVersion, Test
 from compaction.queries.set_up import AreaEntry, SetUp
 from compaction.records import placement_parts
@@ -58,9 +61,10 @@ def book(
     under: SetUp,
     *,
     lifts: Collection[int] | None = None,
+    zones: Collection[str] = (),
     placed: Sequence[Placed] | None = None,
 ) -> Book:
-    """Everything that coverage follows from; with `lifts`, only the tests of those. Seven statements."""
+    """Everything that coverage follows from; with `lifts`, only the tests of those and of `zones`. Seven statements."""
     releases = [
         Release(area, int(lift), digest, decided_at, person)
         for subject, digest, decided_at, person in Decision.objects.filter(
@@ -74,7 +78,7 @@ def book(
     ]
     return Book(
         placed=tuple(placements(project, under) if placed is None else placed),
-        tests=tuple(tests(project, under, lifts=lifts)),
+        tests=tuple(tests(project, under, lifts=lifts, zones=zones)),
         rules_of=rules_of(under),
         releases=tuple(releases),
         notes=tuple(notes),
@@ -93,14 +97,23 @@ def rules_of(under: SetUp) -> Any:
 
 # ---- placements ----------------------------------------------------------------------------------
 def placements(project: Project, under: SetUp) -> list[Placed]:
-    """The current version of every placement. One statement."""
+    """The current version of every placement, ground that several share counted once. One statement."""
     current: dict[Any, PlacementVersion] = {}
+    lines: set[str] = set()
     for row in PlacementVersion.objects.filter(project=project).order_by("client_uuid", "version"):
         current[row.client_uuid] = row
+        lines.add(row.alignment)
     areas = {str(key): area_from_plain(json.loads(row.limits)) for key, row in current.items()}
-    lines = {area.shape.alignment for area in areas.values() if isinstance(area.shape, StationRange)}
-    outlined = len(lines) > 1 or any(isinstance(area.shape, Polygon) for area in areas.values())
-    return [_placed(row, areas[str(key)], under, outlined=outlined) for key, row in current.items()]
+    outlined = compared_by_outline(lines)
+    return counted_once(_placed(row, areas[str(key)], under, outlined=outlined) for key, row in current.items())
+
+
+def compared_by_outline(lines: Set[str]) -> bool:
+    """Whether fill is compared by outlines: on several lines, or given by corners (no line). Earlier versions count.
+
+    So it never turns back, and a record can tell by itself whether it turned.
+    """
+    return len(lines) > 1 or "" in lines
 
 
 def _placed(row: PlacementVersion, limits: Area, under: SetUp, *, outlined: bool) -> Placed:
@@ -124,6 +137,7 @@ def _placed(row: PlacementVersion, limits: Area, under: SetUp, *, outlined: bool
         day=row.placed_at.astimezone(under.zone_info).date(),
         area_m2=size_m2,
         volume_m3=volume_m3(record, size_m2),
+        volume_stated=record.quantity_m3 is not None,
         thickness_m=record.thickness_m,
         elevation_top_m=record.elevation_top_m,
         material=record.material,
@@ -178,11 +192,16 @@ def _middle(limits: Area, elevation_m: Decimal | None, under: SetUp, moment: dat
 
 
 # ---- tests ---------------------------------------------------------------------------------------
-def tests(project: Project, under: SetUp, *, lifts: Collection[int] | None) -> list[Tested]:
-    """Every test that names a lift, with what became of its failure. Four statements."""
+def tests(
+    project: Project, under: SetUp, *, lifts: Collection[int] | None, zones: Collection[str]
+) -> list[Tested]:
+    """Every test that names a lift, with what became of its failure. Four statements.
+
+    With `lifts`, those of these lifts, and of `zones` on any lift.
+    """
     rows = Test.objects.filter(project=project, lift__isnull=False)
     if lifts is not None:
-        rows = rows.filter(lift__in=list(lifts))
+        rows = rows.filter(Q(lift__in=list(lifts)) | Q(zone__in=list(zones)))
     values = list(rows.values_list(*_TEST_COLUMNS))
     # Of a few lifts only the failures of their tests are read.
     named = None if lifts is None else {one for row in values for one in (row[0], row[8]) if one is not None}

@@ -138,7 +138,7 @@ class _Read:
             self.named = named_locations(opened, lift)
         self.tests: dict[Group | None, list[Tested]] = {}
         belongs = Placements(fill)
-        for test in coverage_rows.tests(project, under, lifts=None if lift is None else [lift]):
+        for test in coverage_rows.tests(project, under, lifts=None if lift is None else [lift], zones=()):
             self.tests.setdefault(belongs.group_of(test), []).append(test)
 
     def plan(self, group: Group, placements: list[Placed]) -> GroupPlan:

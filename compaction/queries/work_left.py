@@ -1,6 +1,7 @@
 """What of a project is stale: how much work waits for the sweep, and whether one record is among it."""
 
 from dataclasses import dataclass
+from typing import Final
 
 from django.db.models import Count, F, Q
 
@@ -8,6 +9,13 @@ from compaction.models import Failure
 from projects.access import Open
 from projects.models import StaleWork
 from projects.stale import MAX_ATTEMPTS
+
+#: the kind of work that covers of lifts are; its keys are lift numbers, or one of these
+LIFT: Final = "lift"
+#: every lift of a project: rules changed, or fill was moved
+EVERY_LIFT: Final = "*"
+#: what a key begins with where fill was placed on the lift
+PLACED: Final = "+"
 
 
 @dataclass(frozen=True)
@@ -49,3 +57,9 @@ def kinds_waiting(opened: Open, keys: list[str]) -> frozenset[str]:
             "kind", flat=True
         )
     )
+
+
+def lift_waits(opened: Open, lift: int) -> bool:
+    """Whether the cover of a lift may be behind: work on it waits, or on all, or fill was placed. One statement."""
+    waiting = StaleWork.objects.filter(project=opened.project, kind=LIFT, computed_rev__lt=F("dirty_rev"))
+    return waiting.filter(Q(key__in=[str(lift), EVERY_LIFT]) | Q(key__startswith=PLACED)).exists()

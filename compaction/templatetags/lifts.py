@@ -26,6 +26,13 @@ def lift_state(state: str) -> SafeString:
 
 
 @register.filter
+def passing_of_required(group: Covered) -> str:
+    """What passes and what is asked for, as the map says it: "2 pass, 3 required, 1 missing"."""
+    required = "number required not known" if group.required is None else f"{group.required} required"
+    return f"{group.passing} pass, {required}" + (f", {group.short} missing" if group.short else "")
+
+
+@register.filter
 def place_of(one: NextLocation) -> str:
     """Station and offset of the next location of a lift, as on the plans."""
     return location_text(one.under, one.line)

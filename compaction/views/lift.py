@@ -1,6 +1,7 @@
 """One lift of an area: its state and why, its counters, tests, placements, neighbours, release, "not tested"."""
 
 from datetime import datetime
+from typing import Any
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -14,7 +15,7 @@ from compaction.queries.observed_areas import rows as observed_rows
 from compaction.queries.rows import TestFilter, placement_rows, test_rows
 from compaction.views import observed_areas
 from compaction.views.acting import attempt
-from compaction.views.project_time import MomentNotUnderstood, as_typed, with_offset
+from compaction.views.project_time import as_typed, record_body
 from projects.access import Open
 from projects.views.opening import project_page, show
 
@@ -86,24 +87,13 @@ def sign(request: HttpRequest, opened: Open, now: datetime, area: str, lift: int
 def note(request: HttpRequest, opened: Open, now: datetime, area: str, lift: int) -> HttpResponse:
     """Record why the lift is not tested."""
     form = NotTestedForm(request.POST)
-    if form.is_valid():
-        key = form.cleaned_data["client_uuid"]
+
+    def work() -> Any:
         given = form.cleaned_data
-        try:
-            body = {
-                "area": area,
-                "lift": lift,
-                "reason_code": given["reason_code"],
-                "reason": given["reason"],
-                "noted_at": with_offset(opened.project, given["noted_at"]),
-            }
-        except MomentNotUnderstood as error:
-            form.add_error("noted_at", str(error))
-            return _shown(request, opened, now, area, lift, note=form)
-        noted = attempt(
-            form, lambda: coverage_actions.note_not_tested(opened=opened, client_uuid=key, body=body, now=now)
-        )
-        if noted is not None:
-            messages.success(request, "The reason is on record. It does not stand in for tests that are missing.")
-            return redirect("lift", opened.project.code, area, lift)
+        body = {"area": area, "lift": lift, **record_body(opened.project, given, moment="noted_at")}
+        return coverage_actions.note_not_tested(opened=opened, client_uuid=given["client_uuid"], body=body, now=now)
+
+    if form.is_valid() and attempt(form, work, moment="noted_at") is not None:
+        messages.success(request, "The reason is on record. It does not stand in for tests that are missing.")
+        return redirect("lift", opened.project.code, area, lift)
     return _shown(request, opened, now, area, lift, note=form)

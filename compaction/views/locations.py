@@ -18,6 +18,7 @@ from compaction.actions import locations as actions
 from compaction.actions import substitutions
 from compaction.coverage import cells, sampling
 from compaction.coverage.locations import WORDS
+from compaction.facts import Looks
 from compaction.forms.locations import DrawForm, SubstituteForm
 from compaction.queries import locations as queries
 from compaction.queries import set_up
@@ -32,8 +33,6 @@ from projects.geometry.positions import offset_text
 from projects.geometry.station_format import StationFormat
 from projects.views.opening import project_page, show
 
-#: a strip this wide at either side counts as the edge, as a share of the mean width; common practice (no source)
-EDGE_SHARE = 0.1
 FILE_WORDS = {"gpx": "GPX (receivers)", "kml": "KML", "geojson": "GeoJSON"}
 
 
@@ -155,11 +154,15 @@ def _pattern(opened: Open, plan: GroupPlan, now: datetime) -> dict[str, Any] | N
     points = [
         place for test in plan.tests if cells.counts(test) and (place := cells.place_on(ground, test)) is not None
     ]
-    edge_m = ground.area_m2 / ground.length_m * EDGE_SHARE
+    # The edge is a share of the mean width; both figures are of the specification in force.
+    specification = under.specification(plan.placements[0].zone, now)
+    looks = specification.looks if specification else Looks()
+    edge_m = ground.area_m2 / ground.length_m * float(looks.edge_strip_pct) / 100
     found = sampling.pattern(
         ground,
         points,
         edge_m=edge_m,
+        notable=float(looks.chosen_places_below_pct) / 100,
         station_word=word,
         edge_word=length(opened.project, Decimal(str(round(edge_m, 3)))),
     )
@@ -168,8 +171,13 @@ def _pattern(opened: Open, plan: GroupPlan, now: datetime) -> dict[str, Any] | N
          "chance": sampling.odds(one.probability)}
         for one in found.shares
     ]  # fmt: skip
-    return {"found": found, "shares": shares, "chance": found.neighbours
-            and sampling.odds(found.neighbours.probability_of_closer)}  # fmt: skip
+    return {
+        "found": found,
+        "shares": shares,
+        "looks": looks,
+        "chance": found.neighbours and sampling.odds(found.neighbours.probability_of_closer),
+        "along": found.along and sampling.odds(found.along.probability),
+    }
 
 
 # ---- doing ---------------------------------------------------------------------------------------

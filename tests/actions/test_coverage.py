@@ -128,6 +128,7 @@ def test_a_pass_on_hold_counts_when_the_hold_is_released(fill: Site) -> None:
 def test_a_revision_of_the_rules_and_of_a_placement_is_worked_in(fill: Site) -> None:
     place(fill, 5, id_=(id_ := uuid.uuid4()))
     assert (swept(fill).above, swept(fill, 5).below) == ((5,), (4,))
+    assert coverage_settling.rebuild(fill.project) == []
     with_rules(fill, {**ONE_PER_1000, "counters": [{"basis": "volume", "interval": "500 yd3"}]}, rev=3)
     assert swept(fill).required == 4
     place(fill, 5, id_=id_, replaces=1, station_from="14+00", station_to="15+00", quantity="100 yd3")
@@ -136,6 +137,7 @@ def test_a_revision_of_the_rules_and_of_a_placement_is_worked_in(fill: Site) -> 
     assert coverage_queries.group(fill.opened(), "Core", 5) is not None
     sweep.run_until_idle()
     assert coverage_queries.group(fill.opened(), "Core", 5) is None  # nothing is left there
+    assert coverage_settling.rebuild(fill.project) == []
 
 
 def test_an_unreleased_lift_and_a_buried_failure_are_loud(fill: Site) -> None:
@@ -155,7 +157,9 @@ def test_a_test_touches_its_own_lift_and_the_next(fill: Site) -> None:
     fill.now += timedelta(hours=1)
     before = dict(LiftCover.objects.values_list("lift", "computed_at"))
     fill.post(gauge_body())
-    assert set(StaleWork.objects.filter(kind="lift", computed_rev__lt=1000).values_list("key", flat=True)) == {"*", "4"}
+    assert set(StaleWork.objects.filter(kind="lift", computed_rev__lt=1000).values_list("key", flat=True)) == {
+        *("*", "4", "+4", "+5", "+6", "+7", "+8", "+9")
+    }
     sweep.run_until_idle(clock=lambda: fill.now)
     after = dict(LiftCover.objects.values_list("lift", "computed_at"))
     assert {lift for lift in after if after[lift] != before[lift]} == {4}
@@ -172,6 +176,10 @@ def test_what_a_placement_may_say(fill: Site) -> None:
     place(fill, 8, outline=outline, **ranged, not_tested={"reason_code": "rock", "reason": "boulders"})
     assert (swept(fill, 5).required, swept(fill, 5).material) == (1, "P-1")  # 500 yd3
     assert swept(fill, 6).required == 1  # 100 ft x 40 ft x 1 ft is 148 yd3
+    before = swept(fill, 6)
+    place(fill, 6, quantity=None, thickness="0.3048 m", placed_at="2026-06-05T08:00:00-06:00")
+    assert (swept(fill, 6).volume_m3, swept(fill, 6).area_m2) == (before.volume_m3, before.area_m2)  # the same ground
+    assert ["lies over fill of the same lift" in said for said in swept(fill, 6).overlaps] == [True]
     assert swept(fill, 7).required is None
     shown = swept(fill, 8)
     assert (shown.area_m2, shown.not_tested) == (92.9, "too much rock for a test in place (boulders)")

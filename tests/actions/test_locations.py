@@ -9,10 +9,11 @@ import pytest
 from django.db import DatabaseError, transaction
 
 from compaction.actions import locations, placements, substitutions
+from compaction.actions.kept import Kept
 from compaction.actions.refusals import ContentConflict, NotCurrent, Refused
 from compaction.calculations.errors import ReadingsError
 from compaction.coverage.draws import uniform
-from compaction.models import LocationDraw, Test
+from compaction.models import LocationDraw, LocationSubstitution, Test
 from compaction.queries.locations import GroupPlan, group_plan
 from projects.access import NotAllowed
 from projects.geometry.station_format import StationFormat
@@ -45,7 +46,7 @@ def draw(site: Site, as_: str = "s.hale", id_: uuid.UUID | None = None, **change
     body = {**DRAW, **changes}
     return locations.draw(
         opened=site.opened(as_), client_uuid=id_ or uuid.uuid4(), body=body, now=site.now, seed="4c1d"
-    ).draw
+    ).row
 
 
 def plan_of(site: Site) -> GroupPlan:
@@ -89,7 +90,7 @@ def test_the_same_again_changes_nothing_and_other_content_is_a_conflict(site: Si
     first = locations.draw(opened=site.opened("t.moss"), client_uuid=id_, body=DRAW, now=site.now)
     again = locations.draw(opened=site.opened("t.moss"), client_uuid=id_, body=DRAW, now=site.now)
     assert (first.created, again.created, again.receipt) == (True, False, first.receipt)
-    assert len(first.draw.seed) == 16
+    assert len(first.row.seed) == 16
     with pytest.raises(ContentConflict):
         locations.draw(opened=site.opened("t.moss"), client_uuid=id_, body={**DRAW, "tests": 4}, now=site.now)
 
@@ -161,7 +162,7 @@ def test_naming_a_location_moves_no_digest(site: Site) -> None:
     assert (one.inputs_digest, one.outcome_digest) == (other.inputs_digest, other.outcome_digest)
 
 
-def substitute(site: Site, row: LocationDraw, location: str, **body: Any) -> substitutions.Substituted:
+def substitute(site: Site, row: LocationDraw, location: str, **body: Any) -> Kept[LocationSubstitution]:
     return substitutions.substitute(
         opened=site.opened("t.moss"), draw_uuid=row.client_uuid, location=uuid.UUID(location),
         client_uuid=uuid.uuid4(), body={"reason_code": "structure", "reason": "A pipe.", **body}, now=site.now,

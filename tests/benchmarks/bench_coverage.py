@@ -1,4 +1,4 @@
-"""Work out the cover of many lifts from nothing, and what one more test costs.
+"""Work out the cover of many lifts from nothing, and what one more record costs.
 
     .venv/bin/python -m tests.benchmarks.bench_coverage [NUMBER OF LIFTS] [NUMBER OF TESTS]
 
@@ -12,6 +12,7 @@ import sys
 import tempfile
 import time
 import uuid
+from collections.abc import Callable
 from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
@@ -35,9 +36,8 @@ def main(lifts: int, tests: int) -> None:
 
     from django.core.management import call_command
     from django.db import connection, transaction
-    from django.test.utils import CaptureQueriesContext
 
-    from compaction.actions import coverage_settling, placements, specifications, sweep
+    from compaction.actions import coverage_settling, locations, placements, specifications, sweep
     from compaction.coverage import lifts as pure
     from compaction.queries import coverage, coverage_rows
     from tests.builders import SPECIFICATION, gauge_body, make_project
@@ -73,16 +73,43 @@ def main(lifts: int, tests: int) -> None:
     started = time.perf_counter()
     coverage_settling.settle(project, ["*"], now=site.now)
     print(f"{connection.vendor}: all of it settled again, nothing new, in {time.perf_counter() - started:.2f} s")
-    once = []
+    middle = 1 + lifts // AREAS // 2
+    _each("one more test", lambda number: site.post(gauge_body(label=f"more {number}", lift=middle)))
+    filled = site.opened("c.pike")
+    _each(
+        "one more placement",
+        lambda number: placements.record(
+            opened=filled, client_uuid=uuid.uuid4(), body=placement(lifts + number), now=site.now
+        ),
+    )
+    where: dict[str, Any] = {"area": "Area 0", "tests": 4, "edge_margin": "1 ft", "done_within": "10 ft"}
+    _each(
+        "one draw of locations",
+        lambda number: locations.draw(
+            opened=site.opened(), client_uuid=uuid.uuid4(), body={**where, "lift": number + 1}, now=site.now
+        ),
+    )
+
+
+def _each(what: str, write: Callable[[int], object]) -> None:
+    """Write ten times and sweep; the median of both."""
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    from compaction.actions import sweep
+
+    written, swept = [], []
     for number in range(10):
-        site.post(gauge_body(label=f"more {number}", lift=1 + lifts // AREAS // 2, performed_at=DAY_0.isoformat()))
+        started = time.perf_counter()
+        write(number)
+        written.append(time.perf_counter() - started)
         with CaptureQueriesContext(connection) as captured:
             started = time.perf_counter()
             sweep.run_until_idle()
-            once.append(time.perf_counter() - started)
+            swept.append(time.perf_counter() - started)
     print(
-        f"{connection.vendor}: one more test, its whole sweep {sorted(once)[5] * 1000:.0f} ms (median of 10), "
-        f"{len(captured)} statements"
+        f"{connection.vendor}: {what} written in {sorted(written)[5] * 1000:.0f} ms, its whole sweep "
+        f"{sorted(swept)[5] * 1000:.0f} ms (medians of 10), {len(captured)} statements"
     )
 
 

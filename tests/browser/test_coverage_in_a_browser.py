@@ -50,7 +50,7 @@ def test_a_square_leads_to_its_place_where_the_hole_is_drawn_and_told(watched: W
     sync_api.expect(page.locator("#count-planned")).to_have_text("2")  # of four, two are ticked off
     assert page.locator("#count-lift-short").inner_text() == "1"
     told = page.locator("#map-stands").inner_text()
-    assert told == "core lift 3 short 2 of 4 pass, 2 missing; placed over one not released"
+    assert told == "core lift 3 short 2 pass, 4 required, 2 missing; placed over one not released"
     page.locator("#map-stands a").click()
     assert page.locator("h1").inner_text() == "Lift 3 of core"
 

@@ -15,7 +15,7 @@ FILL = [a_placement(lift, 100.0, 200.0) for lift in range(1, 11)]
 def bands(tests: list[Tested], fill: list[Placed] = FILL, edges: tuple[float, ...] = (100.0, 200.0)) -> list[tuple]:
     return [
         (one.station_from_m, one.station_to_m, round(one.bottom_m, 3), round(one.top_m, 3))
-        for one in missing(fill, tests, edges=edges).bands
+        for one in missing(fill, tests, edges=edges, read_to_m=0.03).bands
     ]
 
 
@@ -71,11 +71,13 @@ def test_one_lift_alone_is_never_a_band_and_exempt_fill_is_left_out() -> None:
 
 def test_fill_without_elevation_is_said_not_guessed() -> None:
     blind = [a_placement(lift, 100.0, 150.0, elevation_top_m=None) for lift in range(1, 5)]
-    found = missing(blind, [], edges=(100.0, 125.0, 150.0, 200.0))
+    found = missing(blind, [], edges=(100.0, 125.0, 150.0, 200.0), read_to_m=0.03)
     assert (found.bands, found.unknown) == ((), ((100.0, 150.0),))
     thin = [a_placement(lift, 100.0, 150.0, thickness_m=None) for lift in range(1, 5)]
-    assert missing(thin, [], edges=(100.0, 150.0)).unknown == ((100.0, 150.0),)
-    assert missing(thin, [], edges=(100.0, 150.0), lift_thickness_m=0.2).bands[0].height_m == pytest.approx(0.8)
+    assert missing(thin, [], edges=(100.0, 150.0), read_to_m=0.03).unknown == ((100.0, 150.0),)
+    assert missing(thin, [], edges=(100.0, 150.0), read_to_m=0.03, lift_thickness_m=0.2).bands[
+        0
+    ].height_m == pytest.approx(0.8)
 
 
 def test_thickness_of_the_record_decides() -> None:

@@ -120,11 +120,11 @@ def test_9_large_areas_by_area_or_volume_whichever_gives_more() -> None:
     asked = rule(Counter("area", Decimal(2500), unit="m2"), Counter("volume", Decimal(500), unit="m3"))
     assert required([placed(area_m2=4000.0, volume_m3=Decimal(1200))], asked) == [3]
     assert required([placed(area_m2=4000.0, volume_m3=Decimal(400))], asked) == [2]
-    trench = rule(Counter("length", Decimal(40)), Counter("lift", Decimal(2), "area"))
-    # one per 2 layers: 0.5 -> 1, 1, then 1.5 -> 2, 2: by difference 1, 0, 1, 0; the length asks for 3 on each.
+    # Trench, one per 2 layers and 40 m: one per 80 m of layer. Layers of 100 m: 1.25 -> 2, 2.5 -> 3, 3.75 -> 4, 5 -> 5.
     fill = [placed(lift, day=lift) for lift in (1, 2, 3, 4)]
+    assert required(fill, rule(Counter("length", Decimal(80), "area"))) == [2, 1, 1, 1]
+    # One per 2 layers whatever their length: 0.5 -> 1, 1, then 1.5 -> 2, 2.
     assert required(fill, rule(Counter("lift", Decimal(2), "area"))) == [1, 0, 1, 0]
-    assert required(fill, trench) == [3, 3, 3, 3]
 
 
 def test_10_a_dam_one_per_2000_cubic_yards_and_at_least_one_a_shift_and_zone() -> None:

@@ -9,13 +9,13 @@ from scipy import stats
 from compaction.coverage import sampling
 from compaction.coverage.ground import Corner, Ground, lay_together, rectangle
 from compaction.coverage.sampling import (
-    NOTABLE,
     Neighbours,
     binomial_at_least,
     nearest_neighbours,
     pattern,
     perimeter_m,
 )
+from compaction.coverage.spacing import spacing
 
 
 def ground(*outlines: tuple[Corner, ...]) -> Ground:
@@ -23,7 +23,7 @@ def ground(*outlines: tuple[Corner, ...]) -> Ground:
 
 
 def looks(shape: Ground, points: list[Corner], edge_m: float = 2.0) -> sampling.Pattern:
-    return pattern(shape, points, edge_m=edge_m, station_word=lambda station: f"{station:.0f}")
+    return pattern(shape, points, edge_m=edge_m, notable=0.01, station_word=lambda station: f"{station:.0f}")
 
 
 def at_random(dice: Random, *, count: int, length: float, width: float) -> list[Corner]:
@@ -63,7 +63,7 @@ def test_expectation_and_spread_hold_by_simulation(length: float, width: float) 
     mean = sum(scores) / len(scores)
     assert abs(mean) < 0.12
     assert sqrt(sum((score - mean) ** 2 for score in scores) / len(scores)) == pytest.approx(1, abs=0.1)
-    assert sum(one.probability_of_closer < NOTABLE for one in found) / len(found) < 0.02
+    assert sum(one.probability_of_closer < 0.01 for one in found) / len(found) < 0.02
 
 
 def test_nearest_distances_are_those_of_all_pairs() -> None:
@@ -119,12 +119,27 @@ def test_honest_places_are_seldom_pointed_out() -> None:
     assert told / 400 <= 0.06
 
 
+def test_uneven_spacing_along_long_fill_shows_and_seldom_without_reason() -> None:
+    """Greenwood's statistic of three even gaps is 4 times 1/16; its mean over 400 lifts is 2 / (n + 2)."""
+    road = ground(rectangle(0, 900, 0, 10))
+    assert spacing(road, [(225, 5), (450, 5), (675, 5)]).unevenness == pytest.approx(0.25)
+    dice = Random("along")
+    found = [spacing(road, at_random(dice, count=12, length=900, width=10)) for _ in range(400)]
+    assert sum(one.unevenness for one in found) / 400 == pytest.approx(2 / 14, rel=0.05)
+    assert sum(one.probability < 0.05 for one in found) / 400 == pytest.approx(0.05, abs=0.025)
+    near = looks(road, [(300 + 10 * number, 5) for number in range(12)])
+    assert near.along is not None
+    assert near.along.probability < 0.01
+    assert "unevenly along the fill" in near.sentences[0]
+
+
 def test_few_tests_have_no_pattern_and_long_fill_no_neighbour_figure() -> None:
     few = looks(ground(rectangle(0, 100, 0, 10)), [(5, 5)] * 6)
     assert (few.neighbours, few.shares, few.sentences) == (None, (), ("6 tests; a pattern shows from 7 tests on.",))
     dice = Random("long")
     long = looks(ground(rectangle(0, 900, 0, 10)), at_random(dice, count=20, length=900, width=10))
     assert long.neighbours is None
+    assert long.along is not None
     assert len(long.shares) == 5
     outside = looks(ground(rectangle(0, 100, 0, 10)), [(5, 50)] * 9)
     assert outside.tests == 0

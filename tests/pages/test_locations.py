@@ -16,6 +16,7 @@ from compaction.queries.locations import group_plan
 from projects.models import Project
 from tests.builders import gauge_body
 from tests.pages.conftest import Filled
+from tests.pages.hidden_fields import hidden_of
 
 PLACED = {
     "area": "core", "lift": 4, "placed_at": "2026-06-03T08:00:00-06:00", "alignment": "main",
@@ -34,18 +35,11 @@ def placed(filled: Filled) -> Filled:
     return filled
 
 
-def hidden(page: str, action: str, number: int = 0) -> dict[str, str]:
-    """The hidden fields of a form that goes to an address."""
-    forms = re.findall(rf'<form[^>]*action="{re.escape(action)}"[^>]*>(.*?)</form>', page, re.DOTALL)
-    inputs = re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)"', forms[number])
-    return {name: value for name, value in inputs if name != "csrfmiddlewaretoken"}
-
-
 def drawn(filled: Filled, client: Client, **changes: str) -> str:
     """The page after three locations were drawn."""
     page = client.get(f"{filled.root}locations{GROUP}").content.decode()
     form = {
-        **hidden(page, f"{filled.root}locations/draw"), "tests": "3", "edge_margin": "2", "edge_margin_unit": "ft",
+        **hidden_of(page, f"{filled.root}locations/draw"), "tests": "3", "edge_margin": "2", "edge_margin_unit": "ft",
         "done_within": "10", "done_within_unit": "ft",
     }  # fmt: skip
     answer = client.post(f"{filled.root}locations/draw", {**form, **changes})
@@ -89,7 +83,7 @@ def test_a_draw_is_made_again_only_with_a_reason(placed: Filled, sign_in: Callab
     crew = sign_in("s.hale")
     page = drawn(placed, crew)
     form = {
-        **hidden(page, f"{placed.root}locations/draw"), "tests": "4", "edge_margin": "2", "edge_margin_unit": "ft",
+        **hidden_of(page, f"{placed.root}locations/draw"), "tests": "4", "edge_margin": "2", "edge_margin_unit": "ft",
         "done_within": "10", "done_within_unit": "ft",
     }  # fmt: skip
     refused = crew.post(f"{placed.root}locations/draw", form)
@@ -100,11 +94,37 @@ def test_a_draw_is_made_again_only_with_a_reason(placed: Filled, sign_in: Callab
     assert LocationDraw.objects.count() == 2
 
 
+def test_fill_given_by_corners_is_drawn_and_shown(filled: Filled, sign_in: Callable[[str], Client]) -> None:
+    site = filled.site
+    corners = [(20_300, 10_090), (20_380, 10_090), (20_340, 10_160)]
+    body = {
+        **{name: PLACED[name] for name in ("lift", "placed_at")}, "area": "Pad / east",
+        "outline": [{"easting": f"{east} ft", "northing": f"{north} ft"} for east, north in corners],
+    }  # fmt: skip
+    placements.record(opened=site.opened("m.dale"), client_uuid=uuid.uuid4(), body=body, now=site.now)
+    sweep.run_until_idle()
+    client = sign_in("m.dale")
+    group = "?area=Pad%20/%20east&lift=4"
+    page = client.get(f"{filled.root}locations{group}").content.decode()
+    form = {
+        **hidden_of(page, f"{filled.root}locations/draw"), "tests": "2", "edge_margin": "1", "edge_margin_unit": "ft",
+        "done_within": "10", "done_within_unit": "ft",
+    }  # fmt: skip
+    answer = client.post(f"{filled.root}locations/draw", form)
+    assert answer.status_code == 302, answer.content.decode()
+    page = client.get(answer["Location"]).content.decode()
+    assert page.count("It can&#x27;t be tested there") + page.count("It can't be tested there") == 2
+    assert client.get(f"{filled.root}lifts/Pad%20/%20east/4").status_code == 200
+    plan = group_plan(site.opened(), "Pad / east", 4)
+    assert plan is not None
+    assert [(one.alignment, len(plan.cells)) for one in plan.locations] == [("", 2), ("", 2)]
+
+
 def test_a_location_is_substituted(placed: Filled, sign_in: Callable[[str], Client]) -> None:
     crew = sign_in("t.moss")
     page = drawn(placed, crew)
     address = f"{placed.root}locations/substitute"
-    form = {**hidden(page, address, -1), "reason_code": "stones"}
+    form = {**hidden_of(page, address, -1), "reason_code": "stones"}
     refused = crew.post(address, {**form, "reason": ""})
     assert refused.status_code == 422
     assert "<details open>" in refused.content.decode()
@@ -172,7 +192,7 @@ def test_files_hold_what_is_still_to_do(placed: Filled, sign_in: Callable[[str],
     page = crew.get(f"{placed.root}locations{group}").content.decode()
     crew.post(
         f"{placed.root}locations/draw",
-        {**hidden(page, f"{placed.root}locations/draw"), "tests": "2", "edge_margin": "1", "edge_margin_unit": "m",
+        {**hidden_of(page, f"{placed.root}locations/draw"), "tests": "2", "edge_margin": "1", "edge_margin_unit": "m",
          "done_within": "3", "done_within_unit": "m"},
     )  # fmt: skip
     answer = crew.get(f"{placed.root}locations/to-do.gpx{group}")
