@@ -1,5 +1,6 @@
 """Calibration of the sand cone's sand and cone, and of a mould by the water it holds."""
 
+from collections.abc import Callable
 from decimal import Decimal
 from itertools import pairwise
 from typing import Final
@@ -130,11 +131,13 @@ def mould_volume_m3(
     mass_full_kg: Decimal,
     mass_empty_kg: Decimal,
     temperature_degc: Decimal,
+    water: Callable[..., Decimal] | None = None,
     sheet: Worksheet = NO_SHEET,
 ) -> Decimal:
     """Volume of a mould from the water that fills it to the plate of glass, m3.
 
-    Validity: full > empty >= 0 kg, temperature as `water_density_kgm3`. Raises `ImpossibleReading`,
+    `water`: density of water by `temperature_degc` from elsewhere (`water_density.water_density_at_kgm3`). Validity:
+    full > empty >= 0 kg, temperature as the density of water. Raises `ImpossibleReading`,
     `OutsideValidity`. Source: ARIZ 225b (4 December 2015), appendix A.
 
     >>> round(mould_volume_m3(mass_full_kg=Decimal("5.5147"), mass_empty_kg=Decimal("4.5743"),
@@ -150,7 +153,7 @@ def mould_volume_m3(
             limit=mass_empty_kg,
             unit="kg",
         )
-    density_kgm3 = water_density_kgm3(temperature_degc=temperature_degc)
+    density_kgm3 = (water or water_density_kgm3)(temperature_degc=temperature_degc)
     result = (mass_full_kg - mass_empty_kg) / density_kgm3
     sheet.add(
         "mould-volume-by-water",
@@ -159,6 +162,7 @@ def mould_volume_m3(
         mass_full_kg=mass_full_kg,
         mass_empty_kg=mass_empty_kg,
         water_density_kgm3=density_kgm3,
+        note="" if water is None else f"water at {temperature_degc:.1f} deg C, Metrologia 38 (2001), from memory",
     )
     return result
 

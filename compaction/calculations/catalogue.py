@@ -11,6 +11,7 @@ from typing import Final
 
 from compaction.calculations.constant_mass import CHANGE
 from compaction.calculations.formula import Formula
+from compaction.calculations.hole_sizes import SMALLEST_HOLE
 from compaction.calculations.methods import METHODS
 
 _D1556 = "ASTM D1556, section on calculation; AASHTO T 191"
@@ -32,6 +33,7 @@ _ENTRIES = (
         "ARIZ 225b (2015), appendix A",
         from_memory=False,
     ),
+    SMALLEST_HOLE,
     # ---- water content
     Formula(
         "water-content-from-masses",

@@ -4,9 +4,8 @@ Limits are inclusive: a figure exactly on its limit passes (common practice, no 
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from decimal import Decimal
-from typing import Final
+from typing import Final, NamedTuple
 
 from compaction.calculations.quantities import from_si, quantise
 from compaction.calculations.rounding import RoundingRule, apply, describe, plain_number
@@ -17,6 +16,7 @@ NO_CRITERION: Final = "no_criterion"
 PENDING_OVEN: Final = "pending_oven"
 PENDING_OVERSIZE: Final = "pending_oversize"
 PENDING: Final = "pending"
+_ZERO: Final = Decimal(0)
 
 #: quantity -> kind, which names the failure
 KINDS: Final = {
@@ -57,8 +57,7 @@ UNIT_KINDS: Final = {
 }
 
 
-@dataclass(frozen=True)
-class Judgement:
+class Judgement(NamedTuple):
     """What one criterion says of one figure (percent). `margin` is negative where the figure is outside its limits."""
 
     result: str
@@ -91,7 +90,7 @@ def judge(
     above = None if minimum is None else judged - minimum
     below = None if maximum is None else maximum - judged
     margin = below if above is None else above if below is None else min(above, below)
-    result = NO_CRITERION if margin is None else PASS if margin >= 0 else FAIL
+    result = NO_CRITERION if margin is None else PASS if margin >= _ZERO else FAIL
     if not words:
         return Judgement(result, judged, margin, "")
     limit, named = limits_text(minimum, maximum, unit=unit), "" if unit == "%" else f" {unit}"

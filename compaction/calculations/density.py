@@ -6,17 +6,17 @@ from compaction.calculations.errors import ImpossibleReading
 from compaction.calculations.worksheet import NO_SHEET, Worksheet
 
 _HUNDRED = Decimal(100)
+_ZERO = Decimal(0)
 
 
-def _positive(value: Decimal, *, code: str, what: str, unit: str) -> None:
-    if value <= 0:
-        raise ImpossibleReading(
-            code,
-            f"{what} is {value:.4f} {unit}; it must be greater than zero. Check the readings.",
-            value=value,
-            limit=Decimal(0),
-            unit=unit,
-        )
+def _not_positive(value: Decimal, *, code: str, what: str, unit: str) -> ImpossibleReading:
+    return ImpossibleReading(
+        code,
+        f"{what} is {value:.4f} {unit}; it must be greater than zero. Check the readings.",
+        value=value,
+        limit=_ZERO,
+        unit=unit,
+    )
 
 
 def dry_density_kgm3(
@@ -31,8 +31,9 @@ def dry_density_kgm3(
     >>> dry_density_kgm3(wet_density_kgm3=Decimal("2200"), water_content_pct=Decimal("10"))
     Decimal('2000')
     """
-    _positive(wet_density_kgm3, code="wet-density-not-positive", what="Wet density", unit="kg/m3")
-    if water_content_pct < 0:
+    if wet_density_kgm3 <= _ZERO:
+        raise _not_positive(wet_density_kgm3, code="wet-density-not-positive", what="Wet density", unit="kg/m3")
+    if water_content_pct < _ZERO:
         raise ImpossibleReading(
             "water-content-negative",
             f"Water content is {water_content_pct:.2f} %; it cannot be below zero. Check the readings and any offset.",
@@ -41,13 +42,14 @@ def dry_density_kgm3(
             unit="%",
         )
     result = wet_density_kgm3 * _HUNDRED / (_HUNDRED + water_content_pct)
-    sheet.add(
-        step,
-        result_name="dry_density_kgm3",
-        result=result,
-        wet_density_kgm3=wet_density_kgm3,
-        water_content_pct=water_content_pct,
-    )
+    if sheet.keeps:
+        sheet.add(
+            step,
+            result_name="dry_density_kgm3",
+            result=result,
+            wet_density_kgm3=wet_density_kgm3,
+            water_content_pct=water_content_pct,
+        )
     return result
 
 
@@ -62,8 +64,9 @@ def dry_from_water_mass_kgm3(
     >>> dry_from_water_mass_kgm3(wet_density_kgm3=Decimal("2000"), water_density_in_soil_kgm3=Decimal("200"))
     Decimal('1800')
     """
-    _positive(wet_density_kgm3, code="wet-density-not-positive", what="Wet density", unit="kg/m3")
-    if not 0 <= water_density_in_soil_kgm3 < wet_density_kgm3:
+    if wet_density_kgm3 <= _ZERO:
+        raise _not_positive(wet_density_kgm3, code="wet-density-not-positive", what="Wet density", unit="kg/m3")
+    if not _ZERO <= water_density_in_soil_kgm3 < wet_density_kgm3:
         raise ImpossibleReading(
             "water-not-below-wet-density",
             f"Water of {water_density_in_soil_kgm3:.1f} kg/m3 does not lie between zero and the wet density of "
@@ -95,7 +98,8 @@ def water_content_from_water_mass_pct(
     ...     dry_density_kgm3=Decimal("1800"), water_density_in_soil_kgm3=Decimal("180"))
     Decimal('10')
     """
-    _positive(dry_density_kgm3, code="dry-density-not-positive", what="Dry density", unit="kg/m3")
+    if dry_density_kgm3 <= _ZERO:
+        raise _not_positive(dry_density_kgm3, code="dry-density-not-positive", what="Dry density", unit="kg/m3")
     result = _HUNDRED * water_density_in_soil_kgm3 / dry_density_kgm3
     sheet.add(
         "water-content-from-water-mass",
@@ -118,10 +122,12 @@ def water_mass_from_water_content_kgm3(
     >>> water_mass_from_water_content_kgm3(wet_density_kgm3=Decimal("2200"), water_content_pct=Decimal("10"))
     Decimal('200')
     """
-    _positive(wet_density_kgm3, code="wet-density-not-positive", what="Wet density", unit="kg/m3")
-    _positive(
-        _HUNDRED + water_content_pct, code="water-content-negative", what="100 % plus the water content", unit="%"
-    )
+    if wet_density_kgm3 <= _ZERO:
+        raise _not_positive(wet_density_kgm3, code="wet-density-not-positive", what="Wet density", unit="kg/m3")
+    if _HUNDRED + water_content_pct <= _ZERO:
+        raise _not_positive(
+            _HUNDRED + water_content_pct, code="water-content-negative", what="100 % plus the water content", unit="%"
+        )
     result = wet_density_kgm3 * water_content_pct / (_HUNDRED + water_content_pct)
     sheet.add(
         "water-mass-from-water-content",
@@ -144,18 +150,24 @@ def percent_compaction(
     >>> percent_compaction(dry_density_kgm3=Decimal("1900"), maximum_dry_density_kgm3=Decimal("2000"))
     Decimal('95')
     """
-    _positive(dry_density_kgm3, code="dry-density-not-positive", what="Dry density", unit="kg/m3")
-    _positive(
-        maximum_dry_density_kgm3, code="maximum-not-positive", what="The reference maximum dry density", unit="kg/m3"
-    )
+    if dry_density_kgm3 <= _ZERO:
+        raise _not_positive(dry_density_kgm3, code="dry-density-not-positive", what="Dry density", unit="kg/m3")
+    if maximum_dry_density_kgm3 <= _ZERO:
+        raise _not_positive(
+            maximum_dry_density_kgm3,
+            code="maximum-not-positive",
+            what="The reference maximum dry density",
+            unit="kg/m3",
+        )
     result = _HUNDRED * dry_density_kgm3 / maximum_dry_density_kgm3
-    sheet.add(
-        "percent-compaction",
-        result_name="percent_compaction",
-        result=result,
-        dry_density_kgm3=dry_density_kgm3,
-        maximum_dry_density_kgm3=maximum_dry_density_kgm3,
-    )
+    if sheet.keeps:
+        sheet.add(
+            "percent-compaction",
+            result_name="percent_compaction",
+            result=result,
+            dry_density_kgm3=dry_density_kgm3,
+            maximum_dry_density_kgm3=maximum_dry_density_kgm3,
+        )
     return result
 
 
@@ -167,7 +179,11 @@ def required_dry_density_kgm3(*, maximum_dry_density_kgm3: Decimal, minimum_perc
     >>> required_dry_density_kgm3(maximum_dry_density_kgm3=Decimal("2000"), minimum_percent_compaction=Decimal("95.0"))
     Decimal('1900.0')
     """
-    _positive(
-        maximum_dry_density_kgm3, code="maximum-not-positive", what="The reference maximum dry density", unit="kg/m3"
-    )
+    if maximum_dry_density_kgm3 <= _ZERO:
+        raise _not_positive(
+            maximum_dry_density_kgm3,
+            code="maximum-not-positive",
+            what="The reference maximum dry density",
+            unit="kg/m3",
+        )
     return maximum_dry_density_kgm3 * minimum_percent_compaction / _HUNDRED

@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Final
 
 from compaction.calculations.calibration import cylinder_volume_m3
+from compaction.calculations.editions import NEWEST, Editions
 from compaction.calculations.errors import ImpossibleReading, NotEnoughReadings
 from compaction.calculations.formula import Formula
 from compaction.calculations.hole_sizes import particle_beyond
@@ -185,7 +186,12 @@ def _findings(readings: DriveCylinderReadings, volume_m3: Decimal) -> list[Findi
 
 
 def particle_findings(
-    readings: DriveCylinderReadings, in_place: InPlace, maximum_particle_mm: Decimal
+    readings: DriveCylinderReadings,
+    in_place: InPlace,
+    maximum_particle_mm: Decimal,
+    *,
+    editions: Editions = NEWEST,
+    sheet: Worksheet = NO_SHEET,
 ) -> tuple[Finding, ...]:
     """Particles (mm) too large for a driven cylinder. Source: ASTM D2937, scope (from memory).
 

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from compaction.calculations.gauge_readings import NuclearGaugeReadings
-from compaction.facts import GaugeCorrectionFacts
+from compaction.instrument_facts import GaugeCorrectionFacts
 
 
 def with_correction(readings: NuclearGaugeReadings, correction: GaugeCorrectionFacts) -> NuclearGaugeReadings:

@@ -55,10 +55,10 @@ def _validity(code: str, sentence: str, **numbers: str) -> Finding:
 
 
 def _counts(readings: NuclearGaugeReadings) -> list[Finding]:
+    if readings.density_standard_count is not None and readings.moisture_standard_count is not None:
+        return []
     counts = (("density", readings.density_standard_count), ("moisture", readings.moisture_standard_count))
     missing = [name for name, count in counts if count is None]
-    if not missing:
-        return []
     return [
         _validity(
             "standard-count-missing",
@@ -169,6 +169,8 @@ def turned_findings(readings: NuclearGaugeReadings) -> list[Finding]:
     >>> turned_findings(NuclearGaugeReadings(mode="backscatter", wet_density_kgm3=Decimal(2000)))
     []
     """
+    if not readings.rotated:
+        return []
     wet = [readings.wet_density_kgm3, *(one.wet_density_kgm3 for one in readings.rotated)]
     spread = max(wet) - min(wet)
     if spread <= TURNED_SPREAD_KGM3:

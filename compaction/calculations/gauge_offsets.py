@@ -105,14 +105,13 @@ def wet_density_kgm3(readings: NuclearGaugeReadings, sheet: Worksheet = NO_SHEET
     """
     wet = displayed = readings.wet_density_kgm3
     if not readings.density_offset_in_display:
-        note = _note(readings)
         if readings.density_offset_kgm3 is not None:
             wet = displayed + readings.density_offset_kgm3
             sheet.add(
                 "gauge-offset-density",
                 result_name="wet_density_kgm3",
                 result=wet,
-                note=note,
+                note=_note(readings),
                 displayed_wet_density_kgm3=displayed,
                 offset_kgm3=readings.density_offset_kgm3,
             )
@@ -122,7 +121,7 @@ def wet_density_kgm3(readings: NuclearGaugeReadings, sheet: Worksheet = NO_SHEET
                 "gauge-factor-density",
                 result_name="wet_density_kgm3",
                 result=wet,
-                note=note,
+                note=_note(readings),
                 displayed_wet_density_kgm3=displayed,
                 factor=readings.density_factor,
             )

@@ -9,12 +9,13 @@ from typing import Final
 from compaction.calculations.errors import ImpossibleReading, NotEnoughReadings
 from compaction.calculations.quantities import quantise
 
-#: code -> (name, opening in mm). ASTM E11 (from memory); the sieves of D2487 are No. 4 and No. 200.
+#: code -> (name, opening in mm). ASTM E11, 20 mm BS 410 and IS 460 (from memory); D2487 goes by No. 4 and No. 200.
 SIEVES: Final[dict[str, tuple[str, Decimal]]] = {
     code: (name, Decimal(opening))
     for code, name, opening in (
         ("twelve", "12 in.", "300"), ("three", "3 in.", "75"), ("two", "2 in.", "50"),
-        ("one_and_half", "1 1/2 in.", "37.5"), ("one", "1 in.", "25"), ("three_quarters", "3/4 in.", "19"),
+        ("one_and_half", "1 1/2 in.", "37.5"), ("one", "1 in.", "25"), ("twenty_mm", "BS, IS", "20"),
+        ("three_quarters", "3/4 in.", "19"),
         ("one_half", "1/2 in.", "12.5"), ("three_eighths", "3/8 in.", "9.5"), ("no4", "No. 4", "4.75"),
         ("no8", "No. 8", "2.36"), ("no10", "No. 10", "2"), ("no16", "No. 16", "1.18"), ("no20", "No. 20", "0.85"),
         ("no30", "No. 30", "0.6"), ("no40", "No. 40", "0.425"), ("no50", "No. 50", "0.3"), ("no60", "No. 60", "0.25"),

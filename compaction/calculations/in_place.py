@@ -1,13 +1,12 @@
 """What a test method gives: the same shape for every method, so that evaluation does not ask which one it was."""
 
-from dataclasses import dataclass
 from decimal import Decimal
+from typing import NamedTuple
 
 from compaction.facts import Finding, WaterContentReading
 
 
-@dataclass(frozen=True)
-class InPlace:
+class InPlace(NamedTuple):
     """Figures of the material in place, as far as the readings of the method alone give them.
 
     `dry_density_kgm3` is None where a water content from elsewhere is needed (sand cone). `water_contents` are those

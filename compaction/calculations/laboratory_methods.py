@@ -11,6 +11,7 @@ from decimal import Decimal
 from typing import Final
 
 from compaction.calculations.errors import ImpossibleReading
+from compaction.calculations.oversize import SIEVE_NAMES
 from compaction.calculations.quantities import INCH_M, POUND_KG, STANDARD_GRAVITY_MS2
 from compaction.facts import Finding
 
@@ -40,7 +41,7 @@ class LaboratoryMethod:
     rammer_kg: Decimal
     drop_m: Decimal
     sieve_mm: Decimal
-    sieve: str = ""  # the code of the sieve in records, where they have one
+    sieve: str = ""  # the code of the sieve in records
     seconds: int = 0
     source: str = ""
     from_memory: bool = True
@@ -84,7 +85,7 @@ _NO4, _THREE_EIGHTHS, _THREE_QUARTERS = (
     (Decimal("9.5"), "three_eighths"),
     (Decimal(19), "three_quarters"),
 )
-_20MM, _37MM = (Decimal(20), ""), (Decimal("37.5"), "")
+_20MM, _37MM = (Decimal(20), "twenty_mm"), (Decimal("37.5"), "one_and_half")
 _STANDARD = (3, Decimal("5.5") * POUND_KG, 12 * INCH_M)
 _MODIFIED = (5, 10 * POUND_KG, 18 * INCH_M)
 
@@ -228,10 +229,14 @@ def stated_findings(
         differs("rammer-does-not-fit-method", f"a rammer of {rammer_kg:.2f} kg", f"{known.rammer_kg:.2f} kg")
     if known.blows and drop_m is not None and abs(drop_m - known.drop_m) > Decimal("0.003"):
         differs("drop-does-not-fit-method", f"a drop of {_mm(drop_m)}", _mm(known.drop_m))
-    if sieve and known.sieve and sieve != known.sieve:
-        differs("sieve-does-not-fit-method", f"material passing the sieve {sieve.replace('_', ' ')}",
-                known.sieve.replace("_", " "))  # fmt: skip
+    if sieve and known.sieve and not _same_sieve(sieve, known.sieve):
+        differs("sieve-does-not-fit-method", f"material passing {SIEVE_NAMES[sieve]}", SIEVE_NAMES[known.sieve])
     return tuple(found)
+
+
+def _same_sieve(one: str, other: str) -> bool:
+    """19 mm stands for 20 mm where a laboratory has only one of them (common practice, no source)."""
+    return one == other or {one, other} == {"three_quarters", "twenty_mm"}
 
 
 def _mm(length_m: Decimal) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from types import MappingProxyType
-from typing import Any, Final
+from typing import Any, Final, Protocol
 
 from compaction.calculations import (
     drive_cylinder,
@@ -20,6 +20,7 @@ from compaction.calculations import (
     test_pit,
     transcribed,
 )
+from compaction.calculations.editions import Editions
 from compaction.calculations.errors import ReadingError, ReadingsError
 from compaction.calculations.formula import Formula
 from compaction.calculations.in_place import InPlace
@@ -32,12 +33,27 @@ __all__ = ["METHODS", "Field", "InPlace", "Method", "read_readings", "work"]
 Upgrader = Callable[[Mapping[str, Any]], Mapping[str, Any]]
 
 
+class ParticleFindings(Protocol):
+    """Whether hole or specimen was large enough for the largest particle, mm, by the editions in force."""
+
+    def __call__(
+        self,
+        readings: Any,
+        in_place: InPlace,
+        maximum_particle_mm: Decimal,
+        /,
+        *,
+        editions: Editions = ...,
+        sheet: Worksheet = ...,
+    ) -> tuple[Finding, ...]: ...
+
+
 @dataclass(frozen=True)
 class Method:
     """One method. `schema` is the current number of its readings; `upgraders[n]` brings readings from n to n + 1.
 
-    `particle_findings` (readings, figures, largest particle in mm) says whether the specimen was large enough;
-    `both_fractions`: the standard reports the control fraction beside the whole material.
+    `particle_findings` (readings, figures, largest particle in mm; editions, worksheet) says whether the specimen was
+    large enough; `both_fractions`: the standard reports the control fraction beside the whole material.
     """
 
     code: str
@@ -50,7 +66,7 @@ class Method:
     work: Callable[[Any, Worksheet], InPlace]
     upgraders: Mapping[int, Upgrader] = field(default_factory=dict)
     formulas: tuple[Formula, ...] = ()
-    particle_findings: Callable[[Any, InPlace, Decimal], tuple[Finding, ...]] | None = None
+    particle_findings: ParticleFindings | None = None
     both_fractions: bool = False
     dry_density_step: str = "dry-density"  # the line of the worksheet that cites the method's own clause
     # Quickest honest test, common practice (no source); the counts of a gauge come on top. 0: not known.

@@ -4,8 +4,8 @@ from decimal import Decimal
 from typing import Final
 
 from compaction.calculations.constant_mass import last_change_pct
-from compaction.calculations.errors import OutsideValidity
-from compaction.calculations.moisture_specimens import smallest_specimen_kg, specimen_findings
+from compaction.calculations.editions import NEWEST, Editions
+from compaction.calculations.moisture_specimens import specimen_findings
 from compaction.calculations.moisture_standards import MOISTURE_STANDARDS, MoistureStandard
 from compaction.calculations.worksheet import NO_SHEET, Worksheet
 from compaction.facts import Finding, WaterContentReading
@@ -15,7 +15,11 @@ _OFF_BY_KG: Final = Decimal("0.0001")
 
 
 def determination_findings(
-    reading: WaterContentReading, *, maximum_particle_mm: Decimal | None, sheet: Worksheet = NO_SHEET
+    reading: WaterContentReading,
+    *,
+    maximum_particle_mm: Decimal | None,
+    editions: Editions = NEWEST,
+    sheet: Worksheet = NO_SHEET,
 ) -> tuple[Finding, ...]:
     """Specimen too small, masses read too coarsely, constant mass not shown or not reached, carbide limits.
 
@@ -31,36 +35,16 @@ def determination_findings(
     if standard is None:
         return ()
     found: list[Finding] = []
-    if maximum_particle_mm is not None:
-        found.extend(_specimen(reading, standard, maximum_particle_mm))
+    if maximum_particle_mm is not None and standard.specimens:
+        found.extend(
+            specimen_findings(
+                reading, maximum_particle_mm=maximum_particle_mm, standard=standard.specimens, editions=editions
+            )
+        )
     found.extend(_readability(reading, standard, maximum_particle_mm))
     found.extend(_constant_mass(reading, standard, sheet))
     found.extend(_carbide(reading, standard, maximum_particle_mm))
     return tuple(found)
-
-
-def _specimen(reading: WaterContentReading, standard: MoistureStandard, particle_mm: Decimal) -> tuple[Finding, ...]:
-    if not standard.specimens:
-        return ()
-    if reading.cans:
-        return specimen_findings(reading, maximum_particle_mm=particle_mm, standard=standard.specimens)
-    if reading.specimen_mass_kg is None:
-        return ()
-    try:
-        smallest_kg = smallest_specimen_kg(maximum_particle_mm=particle_mm, standard=standard.specimens)
-    except OutsideValidity:
-        return ()
-    if reading.specimen_mass_kg >= smallest_kg:
-        return ()
-    return (
-        Finding(
-            "moisture-specimen-too-small",
-            "validity",
-            f"The moisture specimen weighed {reading.specimen_mass_kg * 1000:.1f} g; {standard.title} asks for at "
-            f"least {smallest_kg * 1000:.0f} g with particles of {particle_mm:f} mm. Take a larger specimen.",
-            {"moist_g": f"{reading.specimen_mass_kg * 1000:.1f}", "smallest_g": f"{smallest_kg * 1000:.0f}"},
-        ),
-    )
 
 
 def _readability(

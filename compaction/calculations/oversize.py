@@ -5,6 +5,7 @@ of the oversize (oven dry); gw density of water; D density of the whole, Df of t
 """
 
 from decimal import Decimal
+from typing import Final
 
 from compaction.calculations.errors import ImpossibleReading, NotEnoughReadings, OutsideValidity
 from compaction.calculations.moisture import dry_mass_kg
@@ -12,13 +13,23 @@ from compaction.calculations.oversize_practices import OVERSIZE_LIMITS, PRACTICE
 from compaction.calculations.worksheet import NO_SHEET, Worksheet
 
 _HUNDRED = Decimal(100)
-SIEVE_NAMES = {"no4": "No. 4 (4.75 mm)", "three_eighths": "3/8 in. (9.5 mm)", "three_quarters": "3/4 in. (19 mm)"}
+_ZERO = Decimal(0)
+#: The sieves that may divide a material into control fraction and oversize; openings stand in `gradation.SIEVES`.
+#: ASTM D5030 (2013), section 1.4.3: usually No. 4, of free-draining material 3 in.; 20 and 37.5 mm: BS 1377-4, IS 2720.
+SIEVE_NAMES: Final = {
+    "no4": "No. 4 (4.75 mm)",
+    "three_eighths": "3/8 in. (9.5 mm)",
+    "three_quarters": "3/4 in. (19 mm)",
+    "twenty_mm": "20 mm (BS, IS)",
+    "one_and_half": "1 1/2 in. (37.5 mm; BS and IS the same)",
+    "three": "3 in. (75 mm)",
+}
 
 
 def correction_applies(*, oversize_pct: Decimal, sieve: str, practice: str = "astm_d4718") -> bool:
     """Whether this much oversize calls for the correction; up to the minimum it is left out.
 
-    `oversize_pct` is percent of the total dry mass retained on `sieve` (no4, three_eighths, three_quarters).
+    `oversize_pct` is percent of the total dry mass retained on `sieve`, a key of `SIEVE_NAMES`.
     Raises `OutsideValidity` beyond the maximum of the practice, or where the practice has no such sieve, and
     `ImpossibleReading` below 0 or from 100 %. Source: ASTM D4718 scope; AASHTO T 99 and T 180 annex.
 
@@ -47,7 +58,7 @@ def correction_applies(*, oversize_pct: Decimal, sieve: str, practice: str = "as
 
 
 def _check_pct(oversize_pct: Decimal) -> None:
-    if not 0 <= oversize_pct < _HUNDRED:
+    if not _ZERO <= oversize_pct < _HUNDRED:
         raise ImpossibleReading(
             "oversize-out-of-range",
             f"Oversize is {oversize_pct:.2f} %; it must be at least 0 and below 100 % of the dry mass.",
@@ -58,7 +69,7 @@ def _check_pct(oversize_pct: Decimal) -> None:
 
 
 def _solid_density_kgm3(*, bulk_specific_gravity: Decimal, water_density_kgm3: Decimal) -> Decimal:
-    if bulk_specific_gravity <= 0 or water_density_kgm3 <= 0:
+    if bulk_specific_gravity <= _ZERO or water_density_kgm3 <= _ZERO:
         raise OutsideValidity(
             "specific-gravity-not-positive",
             f"Bulk specific gravity of the oversize is {bulk_specific_gravity} and the density of water "
@@ -103,15 +114,16 @@ def corrected_maximum_dry_density_kgm3(
         * solid_kgm3
         / (control_pct * solid_kgm3 + oversize_pct * maximum_dry_density_kgm3)
     )
-    sheet.add(
-        "corrected-maximum",
-        result_name="corrected_maximum_dry_density_kgm3",
-        result=result,
-        maximum_dry_density_kgm3=maximum_dry_density_kgm3,
-        oversize_pct=oversize_pct,
-        bulk_specific_gravity=bulk_specific_gravity,
-        water_density_kgm3=water_density_kgm3,
-    )
+    if sheet.keeps:
+        sheet.add(
+            "corrected-maximum",
+            result_name="corrected_maximum_dry_density_kgm3",
+            result=result,
+            maximum_dry_density_kgm3=maximum_dry_density_kgm3,
+            oversize_pct=oversize_pct,
+            bulk_specific_gravity=bulk_specific_gravity,
+            water_density_kgm3=water_density_kgm3,
+        )
     return result
 
 
@@ -130,20 +142,21 @@ def total_water_content_pct(
     _check_pct(oversize_pct)
     _check_water(control_pct, oversize_water_pct)
     result = (control_pct * (_HUNDRED - oversize_pct) + oversize_water_pct * oversize_pct) / _HUNDRED
-    sheet.add(
-        "total-water-content",
-        result_name="total_water_content_pct",
-        result=result,
-        control_water_content_pct=control_pct,
-        oversize_water_content_pct=oversize_water_pct,
-        oversize_pct=oversize_pct,
-    )
+    if sheet.keeps:
+        sheet.add(
+            "total-water-content",
+            result_name="total_water_content_pct",
+            result=result,
+            control_water_content_pct=control_pct,
+            oversize_water_content_pct=oversize_water_pct,
+            oversize_pct=oversize_pct,
+        )
     return result
 
 
 def _check_water(*values: Decimal) -> None:
     for value in values:
-        if value < 0:
+        if value < _ZERO:
             raise ImpossibleReading(
                 "water-content-negative",
                 f"Water content is {value:.2f} %; it cannot be below zero. Check the readings.",
@@ -172,14 +185,15 @@ def corrected_optimum_pct(
     result = total_water_content_pct(
         control_pct=optimum_water_content_pct, oversize_water_pct=oversize_water_content_pct, oversize_pct=oversize_pct
     )
-    sheet.add(
-        "corrected-optimum",
-        result_name="corrected_optimum_water_content_pct",
-        result=result,
-        optimum_water_content_pct=optimum_water_content_pct,
-        oversize_water_content_pct=oversize_water_content_pct,
-        oversize_pct=oversize_pct,
-    )
+    if sheet.keeps:
+        sheet.add(
+            "corrected-optimum",
+            result_name="corrected_optimum_water_content_pct",
+            result=result,
+            optimum_water_content_pct=optimum_water_content_pct,
+            oversize_water_content_pct=oversize_water_content_pct,
+            oversize_pct=oversize_pct,
+        )
     return result
 
 
@@ -189,6 +203,7 @@ def field_control_fraction_dry_density_kgm3(
     oversize_pct: Decimal,
     bulk_specific_gravity: Decimal,
     water_density_kgm3: Decimal,
+    sieve: str = "",
     sheet: Worksheet = NO_SHEET,
 ) -> Decimal:
     """Dry density of the control fraction in place, from that of the whole: Pf / (100/D - Pc/(Gm gw)), kg/m3.
@@ -225,6 +240,7 @@ def field_control_fraction_dry_density_kgm3(
         "control-fraction-dry-density",
         result_name="control_fraction_dry_density_kgm3",
         result=result,
+        note=f"passing {SIEVE_NAMES[sieve]}" if sieve else "",
         total_dry_density_kgm3=total_dry_density_kgm3,
         oversize_pct=oversize_pct,
         bulk_specific_gravity=bulk_specific_gravity,
@@ -238,6 +254,7 @@ def field_control_fraction_water_content_pct(
     total_water_content_pct: Decimal,
     oversize_water_content_pct: Decimal,
     oversize_pct: Decimal,
+    sieve: str = "",
     sheet: Worksheet = NO_SHEET,
 ) -> Decimal:
     """Water content of the control fraction, from that of the whole: (100 w - wc Pc) / Pf, percent.
@@ -267,6 +284,7 @@ def field_control_fraction_water_content_pct(
         "control-fraction-water-content",
         result_name="control_fraction_water_content_pct",
         result=result,
+        note=f"passing {SIEVE_NAMES[sieve]}" if sieve else "",
         total_water_content_pct=total_water_content_pct,
         oversize_water_content_pct=oversize_water_content_pct,
         oversize_pct=oversize_pct,

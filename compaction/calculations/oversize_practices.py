@@ -37,9 +37,10 @@ def _limits(minimum: int, maximum: int, source: str, from_memory: bool = False) 
 _D4718: Final = "ASTM D4718 scope; AASHTO T 99 and T 180, annex on oversize"
 _T224: Final = "field procedure for AASHTO T 224, 2012"
 _T99: Final = "AASHTO T 99, 2017 and 2019, scope and annex on oversize"
+_BS: Final = "BS 1377-4:1990, clause 3.2, grading zones (suitability by percent retained on 20 mm and 37.5 mm)"
 _VDOT: Final = "Virginia DOT study guide chapter 7, 2012 (minimum); D4718 (maximum)"
 
-#: practice -> limits by sieve (no4, three_eighths, three_quarters). `DEFAULT_PRACTICE` holds where none is named.
+#: practice -> limits by sieve (keys of `oversize.SIEVE_NAMES`). `DEFAULT_PRACTICE` holds where none is named.
 PRACTICES: Final[dict[str, OversizePractice]] = {
     "astm_d4718": OversizePractice(
         "ASTM D4718-87(2001) and -15",
@@ -78,6 +79,11 @@ PRACTICES: Final[dict[str, OversizePractice]] = {
         {"no4": _limits(10, 40, _VDOT), "three_quarters": _limits(10, 30, _VDOT)},
         "With a nuclear gauge up to 35 % in practice.",
         {"nuclear_practical_maximum_pct": Decimal(35)},
+    ),
+    "bs1377_4": OversizePractice(
+        "BS 1377-4:1990, from memory",
+        {"twenty_mm": _limits(5, 30, _BS, True), "one_and_half": _limits(5, 10, _BS, True)},
+        "Beyond the maximum the soil is not suited to the compaction tests of BS 1377-4.",
     ),
 }
 #: practice -> sieve -> limits

@@ -3,7 +3,7 @@
 Thresholds are those of the specification where it has them; the others are constants here, with their reason.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from itertools import pairwise
 from typing import Final
@@ -21,6 +21,9 @@ WATER_CONTENTS_APART_PCT: Final = Decimal(1)
 ABOVE_WET_LIMB_PCT: Final = Decimal(3)
 _HUNDRED: Final = Decimal(100)
 _ZERO: Final = Decimal(0)
+_ONE: Final = Decimal(1)
+#: stretches of a curve between neighbouring points, each as (water content pct, dry density kg/m3) twice
+Limb = tuple[tuple[tuple[Decimal, Decimal], tuple[Decimal, Decimal]], ...]
 
 
 def density_text(density_kgm3: Decimal) -> str:
@@ -117,7 +120,7 @@ def any_mineral_findings(
     ['hold']
     """
     gravity = max(HIGHEST_SPECIFIC_GRAVITY, specific_gravity or _ZERO)
-    limit = gravity * water_density_kgm3 / (1 + water_content_pct * gravity / _HUNDRED)
+    limit = gravity * water_density_kgm3 / (_ONE + water_content_pct * gravity / _HUNDRED)
     if dry_density_kgm3 <= limit:
         return []
     return [
@@ -182,27 +185,39 @@ def water_content_findings(determinations: Sequence[tuple[str, str, Decimal]]) -
     return findings
 
 
+def limb(points: Iterable[CurvePoint]) -> Limb:
+    """The stretches between the points of a curve that were not rejected, from dry to wet.
+
+    Each end is (water content in percent, dry density in kg/m3). Validity: any points; none give none.
+    Source: common practice (no source).
+
+    >>> limb([CurvePoint(Decimal(17), Decimal(1760)), CurvePoint(Decimal(13), Decimal(1890))])
+    (((Decimal('13'), Decimal('1890')), (Decimal('17'), Decimal('1760'))),)
+    """
+    kept = sorted((point.water_content_pct, point.dry_density_kgm3) for point in points if not point.rejected)
+    return tuple(pairwise(kept))
+
+
 def curve_findings(
     *,
     water_content_pct: Decimal,
     dry_density_kgm3: Decimal,
     optimum_water_content_pct: Decimal,
-    points: Sequence[CurvePoint],
+    limb: Limb,
 ) -> list[Finding]:
-    """A field point wet of optimum that lies well above the wet limb of its reference curve.
+    """A field point wet of optimum that lies well above the wet limb of its reference curve, as `limb` gives it.
 
     The limb is taken as straight between its points; outside the points nothing is said. Units: percent, kg/m3.
     Source: common practice (no source); the wet limb runs roughly along a line of equal saturation.
 
     >>> points = [CurvePoint(Decimal(13), Decimal(1890)), CurvePoint(Decimal(17), Decimal(1760))]
     >>> [finding.code for finding in curve_findings(water_content_pct=Decimal(16), dry_density_kgm3=Decimal(1890),
-    ...     optimum_water_content_pct=Decimal(13), points=points)]
+    ...     optimum_water_content_pct=Decimal(13), limb=limb(points))]
     ['point-far-from-curve']
     """
     if water_content_pct <= optimum_water_content_pct:
         return []
-    limb = sorted((point.water_content_pct, point.dry_density_kgm3) for point in points if not point.rejected)
-    for (drier_pct, drier_kgm3), (wetter_pct, wetter_kgm3) in pairwise(limb):
+    for (drier_pct, drier_kgm3), (wetter_pct, wetter_kgm3) in limb:
         if drier_pct <= water_content_pct <= wetter_pct and drier_pct < wetter_pct:
             share = (water_content_pct - drier_pct) / (wetter_pct - drier_pct)
             on_curve = drier_kgm3 + share * (wetter_kgm3 - drier_kgm3)

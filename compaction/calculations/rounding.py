@@ -61,29 +61,22 @@ class RoundingRule:
 
     steps: tuple[RoundingStep, ...] = ()
     absolute: bool = False
-    _by_quantity: dict[str, tuple[RoundingStep, ...]] = field(init=False, repr=False, compare=False)
-    _prepared: dict[str, tuple[tuple[RoundingStep, Decimal], ...]] = field(init=False, repr=False, compare=False)
+    #: quantity -> its steps, each with the factor of the increment's unit; None where it is that of the figure
+    prepared: dict[str, tuple[tuple[RoundingStep, Decimal | None], ...]] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        by_quantity: dict[str, tuple[RoundingStep, ...]] = {}
+        prepared: dict[str, tuple[tuple[RoundingStep, Decimal | None], ...]] = {}
         for step in self.steps:
             _check(step)
-            by_quantity[step.quantity] = (*by_quantity.get(step.quantity, ()), step)
-        if self.absolute:
-            by_quantity = {}
-        object.__setattr__(self, "_by_quantity", by_quantity)
-        prepared = {
-            quantity: tuple((step, UNITS[ROUNDED_QUANTITIES[quantity]][step.unit]) for step in steps)
-            for quantity, steps in by_quantity.items()
-        }
-        object.__setattr__(self, "_prepared", prepared)
+            prepared[step.quantity] = (*prepared.get(step.quantity, ()), (step, _factor(step)))
+        object.__setattr__(self, "prepared", {} if self.absolute else prepared)
 
     def steps_for(self, quantity: str) -> tuple[RoundingStep, ...]:
         """The steps that touch one quantity, in the order of the rule; none under the absolute method.
 
         Source: ASTM E29 sections 5 and 6 (from memory).
         """
-        return self._by_quantity.get(quantity, ())
+        return tuple(step for step, _ in self.prepared.get(quantity, ()))
 
 
 def rule(steps: Iterable[RoundingStep], *, absolute: bool = False) -> RoundingRule:
@@ -106,8 +99,8 @@ def apply(rule: RoundingRule, quantity: str, value_si: Decimal) -> Decimal:
     >>> apply(rule([RoundingStep("percent_compaction", Decimal(1), "%")]), "percent_compaction", Decimal("94.5"))
     Decimal('94')
     """
-    for step, factor in rule._prepared.get(quantity, ()):
-        value_si = round_to(value_si / factor, step) * factor
+    for step, factor in rule.prepared.get(quantity, ()):
+        value_si = round_to(value_si, step) if factor is None else round_to(value_si / factor, step) * factor
     return value_si
 
 
@@ -149,6 +142,11 @@ def plain_number(value: Decimal, *, decimals: int | None = None) -> str:
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
+
+
+def _factor(step: RoundingStep) -> Decimal | None:
+    factor = UNITS[ROUNDED_QUANTITIES[step.quantity]][step.unit]
+    return None if factor == 1 else factor
 
 
 def _check(step: RoundingStep) -> None:

@@ -6,6 +6,7 @@ Sources: ASTM D2167, AASHTO T 205 (withdrawn); clauses from memory.
 from dataclasses import dataclass
 from decimal import Decimal
 
+from compaction.calculations.editions import NEWEST, Editions
 from compaction.calculations.errors import ImpossibleReading
 from compaction.calculations.formula import Formula
 from compaction.calculations.hole_sizes import hole_findings
@@ -136,7 +137,12 @@ def _findings(readings: RubberBalloonReadings) -> tuple[Finding, ...]:
 
 
 def particle_findings(
-    readings: RubberBalloonReadings, in_place: InPlace, maximum_particle_mm: Decimal
+    readings: RubberBalloonReadings,
+    in_place: InPlace,
+    maximum_particle_mm: Decimal,
+    *,
+    editions: Editions = NEWEST,
+    sheet: Worksheet = NO_SHEET,
 ) -> tuple[Finding, ...]:
     """Whether the hole is large enough for the largest particle (mm). Source: ASTM D2167, table 1 (from memory).
 
@@ -147,5 +153,9 @@ def particle_findings(
     if in_place.hole_volume_m3 is None:
         return ()
     return hole_findings(
-        hole_volume_m3=in_place.hole_volume_m3, maximum_particle_mm=maximum_particle_mm, standard=STANDARD
+        hole_volume_m3=in_place.hole_volume_m3,
+        maximum_particle_mm=maximum_particle_mm,
+        standard=STANDARD,
+        editions=editions,
+        sheet=sheet,
     )

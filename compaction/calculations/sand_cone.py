@@ -6,6 +6,7 @@ Sources: ASTM D1556, AASHTO T 191 (clauses from memory).
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from compaction.calculations.editions import NEWEST, Editions
 from compaction.calculations.errors import ImpossibleReading, NotEnoughReadings
 from compaction.calculations.formula import Formula
 from compaction.calculations.hole_sizes import hole_findings, large_hole_findings
@@ -112,13 +113,14 @@ def work(readings: SandConeReadings, sheet: Worksheet = NO_SHEET) -> InPlace:
             Decimal(0),
         )
     wet_kgm3 = readings.soil_wet_mass_kg / volume_m3
-    sheet.add(
-        "sand-cone-wet-density",
-        result_name="wet_density_kgm3",
-        result=wet_kgm3,
-        soil_wet_mass_kg=readings.soil_wet_mass_kg,
-        hole_volume_m3=volume_m3,
-    )
+    if sheet.keeps:
+        sheet.add(
+            "sand-cone-wet-density",
+            result_name="wet_density_kgm3",
+            result=wet_kgm3,
+            soil_wet_mass_kg=readings.soil_wet_mass_kg,
+            hole_volume_m3=volume_m3,
+        )
     return InPlace(
         wet_density_kgm3=wet_kgm3,
         hole_volume_m3=volume_m3,
@@ -175,13 +177,14 @@ def hole_volume_m3(
             unit="kg/m3",
         )
     sand_out_kg = mass_before_kg - mass_after_kg
-    sheet.add(
-        "sand-cone-sand-out",
-        result_name="sand_out_kg",
-        result=sand_out_kg,
-        mass_before_kg=mass_before_kg,
-        mass_after_kg=mass_after_kg,
-    )
+    if sheet.keeps:
+        sheet.add(
+            "sand-cone-sand-out",
+            result_name="sand_out_kg",
+            result=sand_out_kg,
+            mass_before_kg=mass_before_kg,
+            mass_after_kg=mass_after_kg,
+        )
     cone_kg = cone_and_plate_mass_kg
     if cone_kg is None:
         assert cone_and_plate_volume_m3 is not None
@@ -201,14 +204,15 @@ def hole_volume_m3(
             sand_out_kg,
         )
     volume_m3 = (sand_out_kg - cone_kg) / sand_bulk_density_kgm3
-    sheet.add(
-        "sand-cone-hole-volume",
-        result_name="hole_volume_m3",
-        result=volume_m3,
-        sand_out_kg=sand_out_kg,
-        cone_and_plate_mass_kg=cone_kg,
-        sand_bulk_density_kgm3=sand_bulk_density_kgm3,
-    )
+    if sheet.keeps:
+        sheet.add(
+            "sand-cone-hole-volume",
+            result_name="hole_volume_m3",
+            result=volume_m3,
+            sand_out_kg=sand_out_kg,
+            cone_and_plate_mass_kg=cone_kg,
+            sand_bulk_density_kgm3=sand_bulk_density_kgm3,
+        )
     return volume_m3
 
 
@@ -228,7 +232,12 @@ def _sand_findings(sand_bulk_density_kgm3: Decimal) -> tuple[Finding, ...]:
 
 
 def particle_findings(
-    readings: SandConeReadings, in_place: InPlace, maximum_particle_mm: Decimal
+    readings: SandConeReadings,
+    in_place: InPlace,
+    maximum_particle_mm: Decimal,
+    *,
+    editions: Editions = NEWEST,
+    sheet: Worksheet = NO_SHEET,
 ) -> tuple[Finding, ...]:
     """Whether the hole is large enough for the largest particle (mm), by the standard named, else by ASTM D1556.
 
@@ -244,4 +253,6 @@ def particle_findings(
         hole_volume_m3=in_place.hole_volume_m3,
         maximum_particle_mm=maximum_particle_mm,
         standard=readings.standard or STANDARDS[0],
+        editions=editions,
+        sheet=sheet,
     )

@@ -11,6 +11,7 @@ from decimal import Decimal
 from typing import Final
 
 from compaction.calculations import sand_cone
+from compaction.calculations.editions import NEWEST, Editions
 from compaction.calculations.hole_sizes import particle_beyond
 from compaction.calculations.in_place import InPlace
 from compaction.calculations.readings import Field, Values
@@ -89,7 +90,12 @@ def work(readings: SandReplacementReadings, sheet: Worksheet = NO_SHEET) -> InPl
 
 
 def particle_findings(
-    readings: SandReplacementReadings, in_place: InPlace, maximum_particle_mm: Decimal
+    readings: SandReplacementReadings,
+    in_place: InPlace,
+    maximum_particle_mm: Decimal,
+    *,
+    editions: Editions = NEWEST,
+    sheet: Worksheet = NO_SHEET,
 ) -> tuple[Finding, ...]:
     """Particles (mm) too large for the pouring cylinder. Source: BS 1377-9 clauses 2.1 and 2.2 (from memory).
 

@@ -8,6 +8,7 @@ Sources: ASTM D4914 (sand), ASTM D5030 (water); sections on calculation from mem
 from dataclasses import dataclass
 from decimal import Decimal
 
+from compaction.calculations.editions import NEWEST, Editions
 from compaction.calculations.errors import ImpossibleReading, NotEnoughReadings
 from compaction.calculations.formula import Formula
 from compaction.calculations.hole_sizes import hole_findings, pit_volume_findings
@@ -238,7 +239,12 @@ def _in_place(volume_m3: Decimal, soil_kg: Decimal, standard: str, sheet: Worksh
 
 
 def sand_particle_findings(
-    readings: SandPitReadings, in_place: InPlace, maximum_particle_mm: Decimal
+    readings: SandPitReadings,
+    in_place: InPlace,
+    maximum_particle_mm: Decimal,
+    *,
+    editions: Editions = NEWEST,
+    sheet: Worksheet = NO_SHEET,
 ) -> tuple[Finding, ...]:
     """Whether the pit by sand is large enough for the largest particle (mm). Source: ASTM D4914 (from memory).
 
@@ -246,11 +252,16 @@ def sand_particle_findings(
     >>> [finding.code for finding in sand_particle_findings(readings, work_sand(readings), Decimal(125))]
     ['hole-too-small']
     """
-    return _particles(in_place, maximum_particle_mm, BY_SAND)
+    return _particles(in_place, maximum_particle_mm, BY_SAND, editions, sheet)
 
 
 def water_particle_findings(
-    readings: WaterPitReadings, in_place: InPlace, maximum_particle_mm: Decimal
+    readings: WaterPitReadings,
+    in_place: InPlace,
+    maximum_particle_mm: Decimal,
+    *,
+    editions: Editions = NEWEST,
+    sheet: Worksheet = NO_SHEET,
 ) -> tuple[Finding, ...]:
     """Whether the pit by water is large enough for the largest particle (mm). Source: ASTM D5030 (from memory).
 
@@ -259,12 +270,18 @@ def water_particle_findings(
     >>> [finding.code for finding in water_particle_findings(readings, work_water(readings), Decimal(300))]
     ['hole-too-small']
     """
-    return _particles(in_place, maximum_particle_mm, BY_WATER)
+    return _particles(in_place, maximum_particle_mm, BY_WATER, editions, sheet)
 
 
-def _particles(in_place: InPlace, maximum_particle_mm: Decimal, standard: str) -> tuple[Finding, ...]:
+def _particles(
+    in_place: InPlace, maximum_particle_mm: Decimal, standard: str, editions: Editions, sheet: Worksheet
+) -> tuple[Finding, ...]:
     if in_place.hole_volume_m3 is None:
         return ()
     return hole_findings(
-        hole_volume_m3=in_place.hole_volume_m3, maximum_particle_mm=maximum_particle_mm, standard=standard
+        hole_volume_m3=in_place.hole_volume_m3,
+        maximum_particle_mm=maximum_particle_mm,
+        standard=standard,
+        editions=editions,
+        sheet=sheet,
     )

@@ -6,17 +6,19 @@ from compaction.calculations.errors import ImpossibleReading, OutsideValidity
 from compaction.calculations.worksheet import NO_SHEET, Worksheet
 
 _HUNDRED = Decimal(100)
+_ONE = Decimal(1)
+_ZERO = Decimal(0)
 
 
-def _check(*, specific_gravity: Decimal, water_density_kgm3: Decimal, water_content_pct: Decimal = Decimal(0)) -> None:
-    if specific_gravity <= 0:
+def _check(*, specific_gravity: Decimal, water_density_kgm3: Decimal, water_content_pct: Decimal = _ZERO) -> None:
+    if specific_gravity <= _ZERO:
         raise OutsideValidity(
             "specific-gravity-not-positive",
             f"Specific gravity is {specific_gravity}; it must be greater than zero.",
             value=specific_gravity,
             limit=Decimal(0),
         )
-    if water_density_kgm3 <= 0:
+    if water_density_kgm3 <= _ZERO:
         raise OutsideValidity(
             "water-density-not-positive",
             f"Density of water is {water_density_kgm3:.1f} kg/m3; it must be greater than zero.",
@@ -24,7 +26,7 @@ def _check(*, specific_gravity: Decimal, water_density_kgm3: Decimal, water_cont
             limit=Decimal(0),
             unit="kg/m3",
         )
-    if water_content_pct < 0:
+    if water_content_pct < _ZERO:
         raise ImpossibleReading(
             "water-content-negative",
             f"Water content is {water_content_pct:.2f} %; it cannot be below zero. Check the readings.",
@@ -34,19 +36,28 @@ def _check(*, specific_gravity: Decimal, water_density_kgm3: Decimal, water_cont
         )
 
 
-def _check_lighter_than_solids(
-    *, dry_density_kgm3: Decimal, specific_gravity: Decimal, water_density_kgm3: Decimal
-) -> None:
+def _solids_kgm3(
+    *,
+    dry_density_kgm3: Decimal,
+    specific_gravity: Decimal,
+    water_density_kgm3: Decimal,
+    water_content_pct: Decimal = _ZERO,
+) -> Decimal:
+    """Density of the solids; raises where the dry density does not lie between zero and it."""
     solids_kgm3 = specific_gravity * water_density_kgm3
-    if not 0 < dry_density_kgm3 < solids_kgm3:
-        raise ImpossibleReading(
-            "denser-than-solids",
-            f"Dry density of {dry_density_kgm3:.1f} kg/m3 does not lie between zero and that of the solids, "
-            f"{solids_kgm3:.1f} kg/m3. Check masses, volume and specific gravity.",
-            value=dry_density_kgm3,
-            limit=solids_kgm3,
-            unit="kg/m3",
-        )
+    if _ZERO < dry_density_kgm3 < solids_kgm3 and specific_gravity > _ZERO and water_content_pct >= _ZERO:
+        return solids_kgm3
+    _check(
+        specific_gravity=specific_gravity, water_density_kgm3=water_density_kgm3, water_content_pct=water_content_pct
+    )
+    raise ImpossibleReading(
+        "denser-than-solids",
+        f"Dry density of {dry_density_kgm3:.1f} kg/m3 does not lie between zero and that of the solids, "
+        f"{solids_kgm3:.1f} kg/m3. Check masses, volume and specific gravity.",
+        value=dry_density_kgm3,
+        limit=solids_kgm3,
+        unit="kg/m3",
+    )
 
 
 def zero_air_voids_dry_density_kgm3(
@@ -106,19 +117,19 @@ def void_ratio(
     ...     water_density_kgm3=Decimal("1000"))
     Decimal('0.65')
     """
-    _check(specific_gravity=specific_gravity, water_density_kgm3=water_density_kgm3)
-    _check_lighter_than_solids(
+    solids_kgm3 = _solids_kgm3(
         dry_density_kgm3=dry_density_kgm3, specific_gravity=specific_gravity, water_density_kgm3=water_density_kgm3
     )
-    result = specific_gravity * water_density_kgm3 / dry_density_kgm3 - 1
-    sheet.add(
-        "void-ratio",
-        result_name="void_ratio",
-        result=result,
-        specific_gravity=specific_gravity,
-        water_density_kgm3=water_density_kgm3,
-        dry_density_kgm3=dry_density_kgm3,
-    )
+    result = solids_kgm3 / dry_density_kgm3 - _ONE
+    if sheet.keeps:
+        sheet.add(
+            "void-ratio",
+            result_name="void_ratio",
+            result=result,
+            specific_gravity=specific_gravity,
+            water_density_kgm3=water_density_kgm3,
+            dry_density_kgm3=dry_density_kgm3,
+        )
     return result
 
 
@@ -139,28 +150,24 @@ def saturation_pct(
     ...     specific_gravity=Decimal("2.70"), water_density_kgm3=Decimal("1000")))
     69
     """
-    _check(
-        specific_gravity=specific_gravity, water_density_kgm3=water_density_kgm3, water_content_pct=water_content_pct
-    )
-    _check_lighter_than_solids(
-        dry_density_kgm3=dry_density_kgm3, specific_gravity=specific_gravity, water_density_kgm3=water_density_kgm3
-    )
-    # One division only: the difference of two rounded quotients loses its digits close to the solids.
-    result = (
-        water_content_pct
-        * dry_density_kgm3
-        * specific_gravity
-        / (specific_gravity * water_density_kgm3 - dry_density_kgm3)
-    )
-    sheet.add(
-        "saturation",
-        result_name="saturation_pct",
-        result=result,
-        water_content_pct=water_content_pct,
+    solids_kgm3 = _solids_kgm3(
         dry_density_kgm3=dry_density_kgm3,
         specific_gravity=specific_gravity,
         water_density_kgm3=water_density_kgm3,
+        water_content_pct=water_content_pct,
     )
+    # One division only: the difference of two rounded quotients loses its digits close to the solids.
+    result = water_content_pct * dry_density_kgm3 * specific_gravity / (solids_kgm3 - dry_density_kgm3)
+    if sheet.keeps:
+        sheet.add(
+            "saturation",
+            result_name="saturation_pct",
+            result=result,
+            water_content_pct=water_content_pct,
+            dry_density_kgm3=dry_density_kgm3,
+            specific_gravity=specific_gravity,
+            water_density_kgm3=water_density_kgm3,
+        )
     return result
 
 
@@ -181,21 +188,22 @@ def air_voids_pct(
     ...     specific_gravity=Decimal("2.70"), water_density_kgm3=Decimal("1000")), 1)
     Decimal('10.0')
     """
-    _check(
-        specific_gravity=specific_gravity, water_density_kgm3=water_density_kgm3, water_content_pct=water_content_pct
-    )
-    _check_lighter_than_solids(
-        dry_density_kgm3=dry_density_kgm3, specific_gravity=specific_gravity, water_density_kgm3=water_density_kgm3
-    )
-    solids_and_water = 1 / specific_gravity + water_content_pct / _HUNDRED
-    result = _HUNDRED * (1 - dry_density_kgm3 / water_density_kgm3 * solids_and_water)
-    sheet.add(
-        "air-voids",
-        result_name="air_voids_pct",
-        result=result,
+    _solids_kgm3(
         dry_density_kgm3=dry_density_kgm3,
-        water_density_kgm3=water_density_kgm3,
         specific_gravity=specific_gravity,
+        water_density_kgm3=water_density_kgm3,
         water_content_pct=water_content_pct,
     )
+    solids_and_water = _ONE / specific_gravity + water_content_pct / _HUNDRED
+    result = _HUNDRED * (_ONE - dry_density_kgm3 / water_density_kgm3 * solids_and_water)
+    if sheet.keeps:
+        sheet.add(
+            "air-voids",
+            result_name="air_voids_pct",
+            result=result,
+            dry_density_kgm3=dry_density_kgm3,
+            water_density_kgm3=water_density_kgm3,
+            specific_gravity=specific_gravity,
+            water_content_pct=water_content_pct,
+        )
     return result

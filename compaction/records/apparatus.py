@@ -9,7 +9,8 @@ from compaction.calculations import repeats
 from compaction.calculations.errors import ReadingError, ReadingsError
 from compaction.calculations.readings import Field, Values
 from compaction.calculations.standard_count_log import CountRule
-from compaction.facts import ApparatusFacts, Finding
+from compaction.facts import Finding
+from compaction.instrument_facts import ApparatusFacts
 from compaction.records import apparatus_parts
 from compaction.records.apparatus_parts import Calibration, Upkeep
 from compaction.records.reading import Part, day, list_of, long_text, read_record

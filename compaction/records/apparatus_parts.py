@@ -14,6 +14,8 @@ from compaction.calculations.readings import Field, Values, read_fields
 from compaction.calculations.repeats import Spread
 from compaction.calculations.standard_count_log import CountRule
 from compaction.facts import Finding
+from compaction.records import calibration_weighings
+from compaction.records.calibration_weighings import Weighing
 from compaction.records.reading import day
 
 UPKEEP: Final = {
@@ -25,6 +27,7 @@ UPKEEP: Final = {
     "other": "other",
 }
 LONGEST_INTERVAL_DAYS: Final = 3660
+MOST_REPEATS: Final = 20
 #: serial numbers stand in addresses
 SERIAL: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,39}", re.ASCII)
 SERIAL_WORDS: Final = "A serial number has up to 40 letters, digits, points, hyphens and underscores."
@@ -62,13 +65,14 @@ COUNT_RULE_FIELDS: Final = (
 
 @dataclass(frozen=True)
 class Calibration:
-    """Repeats of one quantity as written, with their mean and spread."""
+    """Repeats of one quantity as written, with their mean and spread; or the weighings that they follow from."""
 
     quantity: str
     written: tuple[str, ...]
     spread: Spread
     person: str = ""
     remarks: str = ""
+    weighings: tuple[Weighing, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -105,18 +109,24 @@ def calibrations(written: Any, pointer: str) -> list[Calibration]:
 def _calibration(written: Any, pointer: str) -> Calibration:
     if not isinstance(written, Mapping):
         raise ReadingError(pointer, "not-an-object", "An object with named members is wanted here, {...}.")
-    flat = {name: value for name, value in written.items() if name != "repeats"}
+    flat = {name: value for name, value in written.items() if name not in ("repeats", "weighings")}
     values = read_fields(CALIBRATION_FIELDS, flat, pointer)
     quantity = name(values.text("quantity"), f"{pointer}/quantity")
-    texts = written.get("repeats")
-    if not isinstance(texts, list) or not 1 <= len(texts) <= 20:
-        raise ReadingError(f"{pointer}/repeats", "not-a-list", "Give 1 to 20 determinations as quantities.")
-    numbers = [value_of(text, f"{pointer}/repeats/{number}") for number, text in enumerate(texts)]
-    units = {str(text).rpartition(" ")[2] for text in texts}
-    if len(units) > 1:
+    if "repeats" in written and "weighings" in written:
         raise ReadingError(
-            f"{pointer}/repeats", "units-differ", f"Write all repeats in one unit; found {', '.join(sorted(units))}."
+            f"{pointer}/weighings", "stated-twice", "Give finished repeats or their weighings, not both."
         )
+    place = "weighings" if "weighings" in written else "repeats"
+    given = written.get(place)
+    if not isinstance(given, list) or not 1 <= len(given) <= MOST_REPEATS:
+        words = f"Give 1 to {MOST_REPEATS} determinations, finished as 'repeats' or as 'weighings'."
+        raise ReadingError(f"{pointer}/{place}", "not-a-list", words)
+    weighings = tuple(
+        calibration_weighings.read(item, quantity, f"{pointer}/weighings/{number}")
+        for number, item in enumerate(given if place == "weighings" else ())
+    )
+    texts = [] if weighings else given
+    numbers = [one.value for one in weighings] or _repeats(texts, f"{pointer}/repeats")
     percent = values.optional_decimal("allowed_spread")
     if percent is not None and not 0 <= percent <= 100:
         raise ReadingError(f"{pointer}/allowed_spread", "out-of-range", "A spread from 0 to 100 % is wanted here.")
@@ -124,8 +134,17 @@ def _calibration(written: Any, pointer: str) -> Calibration:
     try:
         found = repeats.spread(numbers, allowed=allowed)
     except CalculationError as error:
-        raise ReadingError(f"{pointer}/repeats", error.code, error.sentence) from error
-    return Calibration(quantity, tuple(texts), found, values.text("person"), values.text("remarks"))
+        raise ReadingError(f"{pointer}/{place}", error.code, error.sentence) from error
+    return Calibration(quantity, tuple(texts), found, values.text("person"), values.text("remarks"), weighings)
+
+
+def _repeats(texts: list[Any], pointer: str) -> list[Decimal]:
+    numbers = [value_of(text, f"{pointer}/{number}") for number, text in enumerate(texts)]
+    units = {str(text).rpartition(" ")[2] for text in texts}
+    if len(units) > 1:
+        words = f"Write all repeats in one unit; found {', '.join(sorted(units))}."
+        raise ReadingError(pointer, "units-differ", words)
+    return numbers
 
 
 def check_mass(values: Values) -> tuple[Finding, ...]:

@@ -9,6 +9,7 @@ from typing import Any, Final
 from compaction.calculations import laboratory_methods, moisture_density_curve
 from compaction.calculations.errors import ReadingError, ReadingsError
 from compaction.calculations.gradation import SIEVES as SIEVES_MM
+from compaction.calculations.oversize import SIEVE_NAMES
 from compaction.calculations.oversize_practices import DEFAULT_PRACTICE, OVERSIZE_LIMITS, PRACTICES
 from compaction.calculations.quantities import to_si
 from compaction.calculations.readings import Field, Values
@@ -19,7 +20,7 @@ from compaction.records.bench_work import Mould, WorkedPoint
 from compaction.records.reading import Part, day, long_text, read_record
 from projects import canonical
 
-SIEVES: Final = ("no4", "three_eighths", "three_quarters")
+SIEVES: Final = tuple(SIEVE_NAMES)
 OVERSIZE_RULES: Final = ("none", "correct_maximum", "correct_field")
 REACHES: Final = ("all", "from_date", "prospective")
 

@@ -23,7 +23,7 @@ from compaction.calculations.methods import read_readings, work
 from compaction.calculations.nuclear_gauge import NuclearGaugeReadings, TurnedReading
 from compaction.calculations.paired_comparison import Pair
 from compaction.calculations.worksheet import Worksheet
-from compaction.facts import GaugeCorrectionFacts
+from compaction.instrument_facts import GaugeCorrectionFacts
 
 D = Decimal
 DISPLAY = {

@@ -11,30 +11,14 @@ from hypothesis import strategies as st
 from compaction.calculations import sand_cone, sand_replacement
 from compaction.calculations.catalogue import FORMULAS
 from compaction.calculations.errors import CalculationError, ImpossibleReading, OutsideValidity
-from compaction.calculations.hole_sizes import PIT_VOLUMES_M3, SMALLEST_HOLES
+from compaction.calculations.hole_sizes import PIT_VOLUMES, SMALLEST_HOLES
 from compaction.calculations.methods import METHODS, read_readings, work
 from compaction.calculations.quantities import quantise
 from compaction.calculations.water_density import water_density_at_kgm3
 from compaction.calculations.worksheet import Worksheet
+from tests.field_readings import IN_PLACE
 
 D = Decimal
-SAMPLES: dict[str, dict[str, Any]] = {
-    "sand_replacement": {
-        "pouring_cylinder": "small", "mass_before": "7000 g", "mass_after": "4200 g", "cone_mass": "450 g",
-        "sand_bulk_density": "1450 kg/m3", "soil_wet_mass": "3300 g",
-    },
-    "rubber_balloon": {"initial_volume": "538 cm3", "final_volume": "2288 cm3", "soil_wet_mass": "3465 g"},
-    "drive_cylinder": {"cylinder_and_soil_mass": "3150 g", "cylinder_mass": "1200 g", "cylinder_volume": "1000 cm3"},
-    "test_pit_sand": {
-        "sand_poured": "98000 g", "frame_sand": "14000 g", "sand_bulk_density": "1400 kg/m3",
-        "soil_wet_mass": "132000 g",
-    },
-    "test_pit_water": {
-        "pit_water_mass": "640000 g", "ring_water_mass": "121000 g", "water_temperature": "15 degC",
-        "liner_volume": "900 cm3", "soil_wet_mass": "1142000 g",
-    },
-    "stated_wet_density": {"by": "electrical gauge", "wet_density": "2000 kg/m3", "standard_uncertainty": "20 kg/m3"},
-}  # fmt: skip
 #: the same number in another unit, exactly
 OTHER_UNITS = {
     "g": ("kg", D("0.001")),
@@ -57,7 +41,7 @@ DIRECTIONS = {
 
 
 def readings_of(code: str, **changes: Any) -> Any:
-    return read_readings(code, METHODS[code].schema, SAMPLES[code] | changes)
+    return read_readings(code, METHODS[code].schema, IN_PLACE[code] | changes)
 
 
 def in_other_units(written: dict[str, Any]) -> dict[str, Any]:
@@ -75,12 +59,12 @@ def in_other_units(written: dict[str, Any]) -> dict[str, Any]:
 
 
 def test_the_samples_cover_every_method_that_has_no_tests_of_its_own() -> None:
-    assert set(SAMPLES) == set(DIRECTIONS) == set(METHODS) - {"sand_cone", "nuclear_gauge", "transcribed"}
+    assert set(IN_PLACE) == set(DIRECTIONS) == set(METHODS) - {"sand_cone", "nuclear_gauge", "transcribed"}
 
 
-@pytest.mark.parametrize("code", SAMPLES)
+@pytest.mark.parametrize("code", IN_PLACE)
 def test_a_unit_never_changes_a_result(code: str) -> None:
-    metric, other = SAMPLES[code], in_other_units(SAMPLES[code])
+    metric, other = IN_PLACE[code], in_other_units(IN_PLACE[code])
     assert metric != other
     left, right = (work(read_readings(code, 1, written)) for written in (metric, other))
     assert quantise(left.wet_density_kgm3 or D(0)) == quantise(right.wet_density_kgm3 or D(0))
@@ -136,7 +120,7 @@ def test_readings_that_cannot_be_true(code: str, changes: dict[str, str], error:
 
 
 def test_a_cylinder_of_no_width_or_no_height_is_refused() -> None:
-    without = {name: text for name, text in SAMPLES["drive_cylinder"].items() if name != "cylinder_volume"}
+    without = {name: text for name, text in IN_PLACE["drive_cylinder"].items() if name != "cylinder_volume"}
     for sizes in ({"inside_diameter": "0 mm", "height": "130 mm"}, {"inside_diameter": "100 mm", "height": "-1 mm"}):
         with pytest.raises(ImpossibleReading, match="both must be greater"):
             work(read_readings("drive_cylinder", 1, without | {"cylinder": sizes}))
@@ -164,7 +148,7 @@ def test_sand_replacement_is_the_arithmetic_of_the_sand_cone(before: int, after:
     assert abs((sand_replacement.work(one).wet_density_kgm3 or D(0)) - as_written) < D("1e-15")
 
 
-@pytest.mark.parametrize("code", SAMPLES)
+@pytest.mark.parametrize("code", IN_PLACE)
 def test_each_step_of_the_worksheet_can_be_followed(code: str) -> None:
     sheet = Worksheet()
     in_place = work(readings_of(code), sheet)
@@ -204,10 +188,12 @@ def test_water_is_densest_at_four_degrees() -> None:
 
 
 def test_tables_rise_with_the_particle_and_each_pit_method_has_both() -> None:
-    for standard, table in SMALLEST_HOLES.items():
-        assert list(table.rows) == sorted(table.rows), standard
-        assert len({volume for _, volume in table.rows}) == len(table.rows)
-    assert set(PIT_VOLUMES_M3) <= set(SMALLEST_HOLES)
+    for standard, tables in SMALLEST_HOLES.items():
+        assert [table.edition for table in tables] == sorted({table.edition for table in tables})
+        for table in tables:
+            assert list(table.rows) == sorted(table.rows), standard
+            assert len({volume for _, volume in table.rows}) == len(table.rows)
+    assert set(PIT_VOLUMES) <= set(SMALLEST_HOLES)
 
 
 @pytest.mark.parametrize(
