@@ -8,8 +8,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
+from typing import NamedTuple
 
 from compaction.frequency_rules import FrequencyRule
+from compaction.instrument_facts import ApparatusFacts, CertificateFacts, GaugeCorrectionFacts, StandardCountFacts
 
 
 # ---- going in ------------------------------------------------------------------------------------
@@ -33,7 +35,7 @@ class WaterContentReading:
 class OversizeReading:
     """Oversize of this hole or a standing value. Percent by dry mass, or the two masses."""
 
-    sieve: str  # no4 | three_eighths | three_quarters
+    sieve: str  # a key of `calculations.oversize.SIEVE_NAMES`
     basis: str  # this_hole | standing | none
     oversize_pct: Decimal | None = None
     oversize_wet_mass_kg: Decimal | None = None
@@ -228,6 +230,21 @@ class RetestRule:
 
 
 @dataclass(frozen=True)
+class Looks:
+    """From when something is pointed out to a reader. No result follows from it; without a word common practice holds
+    (no source), minutes of a gauge's count and of its tests after ASTM D6938 (from memory)."""
+
+    chosen_places_below_pct: Decimal = Decimal("1")  # chance of the places of a lift's tests
+    edge_strip_pct: Decimal = Decimal("10")  # of the width of the fill, on each side
+    crew_days_per_finding: int = 200  # honest days of a crew to one statistical finding
+    count_minutes: Decimal = Decimal("1")  # of a gauge whose sheet states none
+    way_m_per_minute: Decimal = Decimal("900")  # 54 km/h on haul roads
+    one_spot_m: Decimal = Decimal("30")  # a gauge is turned and moved over one spot
+    elevations_read_to_m: Decimal = Decimal("0.03")  # in the field, 0.1 ft or 1 to 3 cm: less than that is no gap
+    least_minutes: tuple[tuple[str, Decimal], ...] = ()  # method -> of a test; else what the method says
+
+
+@dataclass(frozen=True)
 class SpecificationFacts:
     code: str
     rev: int
@@ -245,81 +262,8 @@ class SpecificationFacts:
     purposes: tuple[str, ...] = ()  # purposes of tests that decide; others only inform. Empty: all
     retest: RetestRule | None = None
     frequency: tuple[FrequencyRule, ...] = ()  # how often to test; no result depends on it
-
-
-@dataclass(frozen=True)
-class ApparatusFacts:
-    """A gauge, cone or other instrument as registered: serial, kind and until when it is in date."""
-
-    serial: str
-    kind: str
-    valid_from: date
-    valid_until: date | None
-    values: Mapping[str, Decimal] = field(default_factory=dict)
-    rev: int = 0  # 0: registered before calibrations were kept; then only its period counts
-    belongs_to: str = ""  # of a batch of sand: the cone and plate that it is used with
-    faults: tuple[str, ...] = ()  # codes of what its own calibration shows against itself
-    count_interval_days: int | None = None  # of a gauge: how long a standard count serves; None: not stated
-
-
-@dataclass(frozen=True)
-class StandardCountFacts:
-    """A standard count of a gauge with its verdict. `serves_days`: 1 is that day only."""
-
-    serial: str
-    taken_at: datetime
-    density_counts: tuple[int, ...]
-    moisture_counts: tuple[int, ...]
-    accepted: bool
-    serves_days: int = 1
-
-
-@dataclass(frozen=True)
-class CertificateFacts:
-    """An operator's certificate for a method, for "all" of them or for "radiation_safety"."""
-
-    person: str
-    subject: str
-    valid_from: date
-    valid_until: date | None
-
-
-@dataclass(frozen=True)
-class GaugeKey:
-    """What a comparison or correction belongs to and never leaves. `notch` in inches, None at the surface."""
-
-    gauge: str
-    reference: str
-    mode: str
-    notch: int | None = None
-
-
-@dataclass(frozen=True)
-class GaugeCorrectionFacts:
-    """An adopted correction of one gauge, mode and depth, for one reference or (empty) for any. Each offset is added to
-    the display, or multiplies it, in the unit in which it was found."""
-
-    ident: str
-    gauge: str
-    mode: str
-    effective_from: date
-    reference: str = ""
-    notch: int | None = None  # inches; see `calculations.gauge_checks.notch`
-    density_offset_kgm3: Decimal | None = None
-    density_factor: Decimal | None = None
-    water_offset_kgm3: Decimal | None = None
-    water_offset_pct: Decimal | None = None
-    water_factor: Decimal | None = None
-    water_factor_of: str = ""  # water | water_content
-    adopted_at: datetime | None = None
-
-    @property
-    def corrects_density(self) -> bool:
-        return self.density_offset_kgm3 is not None or self.density_factor is not None
-
-    @property
-    def corrects_water(self) -> bool:
-        return any(one is not None for one in (self.water_offset_kgm3, self.water_offset_pct, self.water_factor))
+    editions: tuple[tuple[str, str], ...] = ()  # standard -> year of its edition, for tables kept by edition
+    looks: Looks = Looks()  # from when a page points something out; no result depends on it
 
 
 @dataclass(frozen=True)
@@ -361,8 +305,7 @@ class Finding:
     numbers: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
-class CriterionResult:
+class CriterionResult(NamedTuple):  # a tuple is made in a third of the time of a frozen dataclass with its 13 members
     number: int
     quantity: str
     kind: str  # density | moisture | other: names the failure

@@ -4,36 +4,24 @@ Set-based: a batch of tests costs a fixed number of statements, however many are
 """
 
 import json
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.db import transaction
 
-from compaction.actions import coverage_settling, lot_marks, lot_settling
+from compaction.actions import coverage_settling, lot_marks, lot_settling, relocation
 from compaction.actions.field_tests import SetUpMoved, derived_body, outcome_values
+from compaction.actions.relocation import PLACE, Relocated, current_versions
 from compaction.models import Decision, Test, TestOutcome, TestPosition, TestVersion
 from compaction.queries import set_up
-from compaction.queries.derivation import Derived, derive, head_values
+from compaction.queries.derivation import Derived, derive_all, head_values
 from projects import journal, stale
 from projects.journal import Actor
 from projects.models import JournalHead, Project
 
 BATCH = 250
 ROBOT = Actor(kind="job", ident="reassessment")
-
-#: columns of the head that follow from the geometry alone
-PLACE = (
-    "alignment",
-    "station_m",
-    "offset_m",
-    "easting_m",
-    "northing_m",
-    "elevation_m",
-    "depth_below_grade_m",
-    "zone",
-    "exempt",
-)
 
 
 @dataclass(frozen=True)
@@ -48,6 +36,7 @@ class Change:
     basis_before: str
     basis_after: str
     derived: Derived
+    version: TestVersion
 
     @property
     def result_changes(self) -> bool:
@@ -64,24 +53,12 @@ class Change:
         return self.test.outcome_digest != self.derived.outcome_digest
 
 
-def current_versions(tests: Iterable[Test]) -> dict[int, TestVersion]:
-    """The version in force of each test, in one statement."""
-    by_pk = {test.pk: test for test in tests}
-    return {
-        row.test_id: row
-        for row in TestVersion.objects.filter(test__in=list(by_pk)).order_by("version")
-        if row.version == by_pk[row.test_id].current_version
-    }
-
-
 def evaluate(tests: list[Test], *, under: set_up.SetUp, worksheet: bool = True) -> list[Change]:
     """Derive each test's current version under a set-up; stores nothing. What is stored afterwards needs worksheets."""
     versions = current_versions(tests)
+    records = ((json.loads(versions[test.pk].content), test.received_at) for test in tests)
     changes = []
-    for test in tests:
-        version = versions[test.pk]
-        content = json.loads(version.content)
-        derived = derive(content, set_up=under, received_at=test.received_at, worksheet=worksheet)
+    for test, derived in zip(tests, derive_all(records, set_up=under, worksheet=worksheet), strict=True):
         changes.append(
             Change(
                 test=test,
@@ -92,48 +69,56 @@ def evaluate(tests: list[Test], *, under: set_up.SetUp, worksheet: bool = True) 
                 basis_before=test.basis,
                 basis_after=derived.outcome.basis,
                 derived=derived,
+                version=versions[test.pk],
             )
         )
     return changes
 
 
-def reassess(*, project: Project, uuids: list[str], causes: dict[str, str], now: datetime) -> int:
-    """Store what changed of these tests, with the cause; returns how many outcomes are new.
+def reassess(
+    *, project: Project, uuids: list[str], causes: dict[str, str], now: datetime, only_place: bool = False
+) -> int:
+    """Store what changed of these tests, with the cause; returns how many changed.
 
-    A reassessment that changes nothing writes nothing.
+    A reassessment that changes nothing writes nothing. `only_place` says that nothing but the geometry can have
+    changed: outcomes that don't depend on what changed of it stand without an evaluation (see `relocation`).
     """
     setup_seq = JournalHead.objects.get(project=project).setup_seq
     for _ in range(4):
         try:
             with transaction.atomic():
-                return _reassess(project, uuids, causes, set_up.load(project, setup_seq=setup_seq), now)
+                under = set_up.load(project, setup_seq=setup_seq)
+                return _reassess(project, uuids, causes, under, now, only_place=only_place)
         except SetUpMoved:
             setup_seq = JournalHead.objects.get(project=project).setup_seq
     raise SetUpMoved("The set-up changed four times in a row.")
 
 
-def _reassess(project: Project, uuids: list[str], causes: dict[str, str], under: set_up.SetUp, now: datetime) -> int:
+def _reassess(
+    project: Project, uuids: list[str], causes: dict[str, str], under: set_up.SetUp, now: datetime, *, only_place: bool
+) -> int:
     tests = list(
         Test.objects.select_for_update().filter(project=project, client_uuid__in=uuids).order_by("client_uuid")
     )
+    relocated, rest = relocation.split(tests, under=under) if only_place else ([], tests)
+    moved = [one for one in relocated if one.moved]
     changes = [
         change
-        for change in evaluate(tests, under=under)
+        for change in evaluate(rest, under=under)
         if change.test.outcome_digest != change.derived.outcome_digest
         or change.test.inputs_digest != change.derived.outcome.inputs_digest
         or change.moved
     ]
-    if not changes:
+    if not changes and not moved:
         return 0
-    versions = current_versions([change.test for change in changes])
+    places: list[tuple[TestVersion, Derived | Relocated]] = [
+        *((change.version, change.derived) for change in changes),
+        *((one.version, one) for one in moved),
+    ]
     TestPosition.objects.bulk_create(
         [
-            TestPosition(
-                test_version=versions[change.test.pk],
-                geometry_digest=change.derived.geometry_digest,
-                content=change.derived.position_content,
-            )
-            for change in changes
+            TestPosition(test_version=version, geometry_digest=one.geometry_digest, content=one.position_content)
+            for version, one in places
         ],
         ignore_conflicts=True,
     )
@@ -141,7 +126,7 @@ def _reassess(project: Project, uuids: list[str], causes: dict[str, str], under:
         [
             TestOutcome(
                 **outcome_values(change.derived),
-                test_version=versions[change.test.pk],
+                test_version=change.version,
                 cause=causes.get(str(change.test.client_uuid), "reassessed")[:200],
                 computed_at=now,
             )
@@ -149,30 +134,33 @@ def _reassess(project: Project, uuids: list[str], causes: dict[str, str], under:
         ],
         ignore_conflicts=True,
     )
-    entries = [_entry(change, causes) for change in changes]
-    changed = [change.test for change in changes]
+    entries = [_entry(change.test, derived_body(change.derived), causes) for change in changes]
+    entries += [_entry(one.test, one.derived, causes) for one in moved]
+    entries.sort(key=lambda entry: entry.subject)
+    changed = [*(change.test for change in changes), *(one.test for one in moved)]
     lots = lot_marks.marks(under, changed, "tests reassessed")  # where they were before ...
     _update_heads(project, changes)
+    relocation.update_heads(moved)
     lots += lot_marks.marks(under, changed, "tests reassessed")  # ... and where they are now
-    stale.mark(project=project, marks=[*_chain_marks(changes), *lots])
+    stale.mark(project=project, marks=[*_chain_marks(changes, moved), *lots])
     _, found = journal.append(project=project, actor=ROBOT, entries=entries, now=now)
     if found != under.setup_seq:
         raise SetUpMoved
-    return len(changes)
+    return len(changed)
 
 
-def _entry(change: Change, causes: dict[str, str]) -> journal.Entry:
-    cause = causes.get(str(change.test.client_uuid), "reassessed")
+def _entry(test: Test, derived: dict[str, Any], causes: dict[str, str]) -> journal.Entry:
+    cause = causes.get(str(test.client_uuid), "reassessed")
     return journal.Entry(
         kind="test.reassessed",
         subject_kind="test",
-        subject=str(change.test.client_uuid),
-        subject_version=change.test.current_version,
+        subject=str(test.client_uuid),
+        subject_version=test.current_version,
         body={
-            "result_before": change.before,
-            "outcome_digest_before": change.test.outcome_digest,
+            "result_before": test.result,
+            "outcome_digest_before": test.outcome_digest,
             "cause": cause,
-            **derived_body(change.derived),
+            **derived,
         },
         reason_code="basis-changed",
         reason=cause,
@@ -207,13 +195,18 @@ def _update_heads(project: Project, changes: list[Change]) -> None:
     )
 
 
-def _chain_marks(changes: list[Change]) -> list[stale.Mark]:
+def _chain_marks(changes: list[Change], moved: list[Relocated]) -> list[stale.Mark]:
     """Only chains whose part of the story can have moved."""
-    return [
-        stale.Mark("chain", str(key), "test reassessed")
+    told = [
+        change.test
         for change in changes
         if change.result_changes or "fail" in (change.before, change.after) or change.test.retest_of
-        for key in (change.test.client_uuid, change.test.retest_of)
+    ]
+    told += [one.test for one in moved if one.test.result == "fail" or one.test.retest_of]
+    return [
+        stale.Mark("chain", str(key), "test reassessed")
+        for test in told
+        for key in (test.client_uuid, test.retest_of)
         if key
     ]
 

@@ -198,13 +198,14 @@ def _percent_and_deviation(work: Work, compared: Compared) -> None:
     if compared.water_content_pct is not None and compared.optimum_water_content_pct > 0:
         deviation = compared.water_content_pct - compared.optimum_water_content_pct
         work.figures["water_content_deviation_pct"] = deviation
-        work.sheet.add(
-            "water-content-deviation",
-            result_name="water_content_deviation_pct",
-            result=deviation,
-            water_content_pct=compared.water_content_pct,
-            optimum_water_content_pct=compared.optimum_water_content_pct,
-        )
+        if work.sheet.keeps:
+            work.sheet.add(
+                "water-content-deviation",
+                result_name="water_content_deviation_pct",
+                result=deviation,
+                water_content_pct=compared.water_content_pct,
+                optimum_water_content_pct=compared.optimum_water_content_pct,
+            )
 
 
 def _voids(work: Work, reference: ReferenceFacts, compared: Compared | None) -> None:
@@ -270,14 +271,15 @@ def _whole_specific_gravity(work: Work, control: Decimal, percent: Decimal, over
     if oversize_gravity <= 0:
         return control
     whole = _HUNDRED / ((_HUNDRED - percent) / control + percent / oversize_gravity)
-    work.sheet.add(
-        "specific-gravity-of-whole",
-        result_name="specific_gravity",
-        result=whole,
-        control_specific_gravity=control,
-        oversize_specific_gravity=oversize_gravity,
-        oversize_pct=percent,
-    )
+    if work.sheet.keeps:
+        work.sheet.add(
+            "specific-gravity-of-whole",
+            result_name="specific_gravity",
+            result=whole,
+            control_specific_gravity=control,
+            oversize_specific_gravity=oversize_gravity,
+            oversize_pct=percent,
+        )
     return whole
 
 

@@ -11,7 +11,7 @@ from functools import lru_cache
 from operator import attrgetter
 from typing import Any, Final
 
-from compaction.evaluation import gauge, instruments, selection
+from compaction.evaluation import gauge, instruments, moisture_remarks, selection
 from compaction.evaluation.choice import expired
 from compaction.evaluation.per_object import PerObject
 from compaction.evaluation.remarks import apparatus_state, named_apparatus
@@ -56,6 +56,7 @@ def inputs_digest(inputs: EvaluationInputs) -> str:
             **_where_given(family=sorted(_reference(one) for one in inputs.family), reference_expired=expired(inputs)),
             **_where_given(**gauge.digest_parts(inputs)),
             **_where_given(looked_at=_looked_at(inputs)),
+            **_where_given(moisture_remarks=[_finding(one) for one in moisture_remarks.later_findings(inputs)]),
             **_where_given(instruments=[_finding(finding) for finding in instruments.findings(inputs)]),
         }
     )
@@ -191,6 +192,11 @@ def _oversize(one: OversizeReading) -> list[Any]:
     ]
 
 
+def looked_at(position: PositionFacts) -> list[Any]:
+    """Everything of a place that any outcome depends on: places that agree in it give the same inputs digest."""
+    return [*_position(position), _optional(position.elevation_m)]
+
+
 def _position(position: PositionFacts) -> list[Any]:
     # Where a test is in plan does not enter its result; what follows from it does: zone, depth, findings.
     return [
@@ -279,6 +285,7 @@ def _specification(specification: SpecificationFacts) -> str:
             "saturation_tolerance_pct": _number(specification.saturation_tolerance_pct),
             "water_density_kgm3": _number(specification.water_density_kgm3),
             **_where_given(held_findings=sorted(specification.held_findings), purposes=sorted(specification.purposes)),
+            **_where_given(editions=[list(one) for one in specification.editions]),
         }
     )
 

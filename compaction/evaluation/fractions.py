@@ -37,6 +37,8 @@ def work_out(work: Work) -> None:
         work.figures.setdefault("control_fraction_water_content_pct", water)
         return
     assert work.oversize_gravity is not None
+    stated, reference = work.inputs.observation.oversize, work.inputs.reference
+    sieve = stated.sieve if stated is not None else "" if reference is None else reference.control_sieve
     known = "control_fraction_dry_density_kgm3" in work.figures
     try:
         if not known:
@@ -45,6 +47,7 @@ def work_out(work: Work) -> None:
                 oversize_pct=percent,
                 bulk_specific_gravity=work.oversize_gravity,
                 water_density_kgm3=work.water_density_kgm3,
+                sieve=sieve,
                 sheet=work.sheet,
             )
         if work.water_fraction == "control" and work.water_content_pct is not None:
@@ -54,6 +57,7 @@ def work_out(work: Work) -> None:
             total_water_content_pct=water,
             oversize_water_content_pct=oversize_water_content_pct(work),
             oversize_pct=percent,
+            sieve=sieve,
             sheet=work.sheet,
         )
     except CalculationError as error:

@@ -8,7 +8,8 @@ from typing import Any, Final
 from compaction.calculations import gauge_adopted, gauge_checks
 from compaction.calculations.gauge_readings import NuclearGaugeReadings
 from compaction.evaluation.work import Work
-from compaction.facts import EvaluationInputs, Finding, GaugeCorrectionFacts, GaugeKey, Observation
+from compaction.facts import EvaluationInputs, Finding, Observation
+from compaction.instrument_facts import GaugeCorrectionFacts, GaugeKey
 
 #: The numbers of a correction: what enters the digest of a test that it applies to.
 _NUMBERS: Final = (
@@ -71,6 +72,8 @@ def readings_of(inputs: EvaluationInputs) -> object:
 
 def correction_figures(inputs: EvaluationInputs) -> dict[str, Decimal]:
     """The numbers of the correction that was applied, by name with unit; empty where none was."""
+    if not inputs.gauge_corrections:
+        return {}
     used, written = readings_of(inputs), inputs.observation.readings
     if used is written:
         return {}

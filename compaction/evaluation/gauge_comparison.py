@@ -10,7 +10,7 @@ from compaction.calculations.comparison_rules import OUTSIDE, TOO_FEW, WITHIN, C
 from compaction.calculations.paired_comparison import Comparison, Pair
 from compaction.calculations.quantities import from_si
 from compaction.evaluation.gauge_pairs import QUANTITIES, SpotPair, as_pairs
-from compaction.facts import GaugeCorrectionFacts, GaugeKey
+from compaction.instrument_facts import GaugeCorrectionFacts, GaugeKey
 from projects import canonical
 
 FEWEST: Final = 3

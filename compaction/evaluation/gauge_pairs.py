@@ -17,7 +17,8 @@ from compaction.calculations.errors import CalculationError
 from compaction.calculations.gauge_readings import NuclearGaugeReadings
 from compaction.calculations.paired_comparison import Pair
 from compaction.evaluation.gauge import key_of
-from compaction.facts import GaugeKey, Observation
+from compaction.facts import Observation
+from compaction.instrument_facts import GaugeKey
 
 #: What is compared: name -> unit. Water per volume only where the gauge displays it so.
 QUANTITIES: Final = {"wet_density": "kg/m3", "water_content": "%", "water_per_volume": "kg/m3"}

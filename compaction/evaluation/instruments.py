@@ -11,7 +11,8 @@ from typing import Final
 
 from compaction.calculations.gauge_readings import NuclearGaugeReadings
 from compaction.calculations.quantities import from_si
-from compaction.facts import ApparatusFacts, CertificateFacts, EvaluationInputs, Finding, StandardCountFacts
+from compaction.facts import EvaluationInputs, Finding
+from compaction.instrument_facts import ApparatusFacts, CertificateFacts, StandardCountFacts
 
 #: A figure used may differ this much from the registered one: rounding in the last digit (common practice, no source).
 ROUNDING_PCT: Final = Decimal("0.1")

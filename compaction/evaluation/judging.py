@@ -1,6 +1,6 @@
 """The figures against the acceptance criteria of the specification, and the basis that the result stands on."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 
 from compaction.calculations import criteria
@@ -22,52 +22,50 @@ def judge(work: Work) -> tuple[CriterionResult, ...]:
     decides = not specification.purposes or work.inputs.observation.purpose in specification.purposes
     if not decides:
         _remark_purpose(work, specification.purposes)
-    results = [_judge_one(work, criterion, decides) for criterion in chosen.criteria]
+    judged = [_judge_one(work, criterion, decides) for criterion in chosen.criteria]
+    results = [one for one in judged if one is not None]
     _remark_no_density(work, chosen)
     results += [_unknown(one, wanted, decides) for one, wanted in _unjudged(chosen)]
-    return tuple(one for one in results if one is not None)
+    return tuple(results)
 
 
-@dataclass(frozen=True)
-class _Said:
-    """What one criterion says of its figure."""
-
-    result: str
-    sentence: str
-    found: Decimal | None = None
-    judged: Decimal | None = None
-    margin: Decimal | None = None
-
-
-def _result(criterion: CriterionFacts, said: _Said, decides: bool) -> CriterionResult:
+def _result(
+    criterion: CriterionFacts,
+    decides: bool,
+    result: str,
+    sentence: str,
+    found: Decimal | None = None,
+    judged: Decimal | None = None,
+    margin: Decimal | None = None,
+) -> CriterionResult:
     return CriterionResult(
-        number=criterion.number,
-        quantity=criterion.quantity,
-        kind=criteria.KINDS[criterion.quantity],
-        result=said.result,
-        found=said.found,
-        judged=said.judged,
-        minimum=criterion.minimum,
-        maximum=criterion.maximum,
-        margin=said.margin,
-        contractual=criterion.contractual and decides,
-        clause=criterion.clause,
-        sentence=said.sentence,
-        unit=criterion.unit,
+        criterion.number,
+        criterion.quantity,
+        criteria.KINDS[criterion.quantity],
+        result,
+        found,
+        judged,
+        criterion.minimum,
+        criterion.maximum,
+        margin,
+        criterion.contractual and decides,
+        criterion.clause,
+        sentence,
+        criterion.unit,
     )
 
 
 def _judge_one(work: Work, criterion: CriterionFacts, decides: bool) -> CriterionResult | None:
     """The result of a criterion that holds; None where a crew did not write what it judges, which is remarked."""
-    if (refused := _other_effort(work, criterion)) is not None:
-        return _result(criterion, refused, decides)
+    if refused := _other_effort(work, criterion):
+        return _result(criterion, decides, NO_CRITERION, refused)
     found = judged_figures.found(work, criterion.quantity)
     if found is None and criterion.quantity in judged_figures.STATED:
         _remark_wanted(work, criterion, (judged_figures.STATED[criterion.quantity],))
         return None
     if found is None:
         result, sentence = judged_figures.why_not(work, criterion.quantity)
-        return _result(criterion, _Said(result, sentence), decides)
+        return _result(criterion, decides, result, sentence)
     judgement = criteria.judge(
         quantity=criterion.quantity,
         found_pct=found,
@@ -77,15 +75,17 @@ def _judge_one(work: Work, criterion: CriterionFacts, decides: bool) -> Criterio
         words=work.sheet.keeps,
         unit=criterion.unit,
     )
-    said = _Said(judgement.result, judgement.sentence, quantise(found), judgement.judged, judgement.margin)
-    return _result(criterion, said, decides)
+    result, judged, margin, sentence = judgement
+    return _result(criterion, decides, result, sentence, quantise(found), judged, margin)
 
 
-def _other_effort(work: Work, criterion: CriterionFacts) -> _Said | None:
-    """A limit bound to laboratory methods is not applied to a maximum of another, with a finding; else None."""
+def _other_effort(work: Work, criterion: CriterionFacts) -> str:
+    """Why a limit bound to laboratory methods is not applied to a maximum of another, with a finding; else ""."""
+    if not criterion.reference_methods:
+        return ""
     method = selection.reference_method(work.inputs)
-    if not criterion.reference_methods or not method or bound(criterion.reference_methods, method):
-        return None
+    if not method or bound(criterion.reference_methods, method):
+        return ""
     named = " or ".join(criterion.reference_methods)
     sentence = (
         f"Criterion {criterion.number} is a limit of {named}; the maximum of this test comes from {method}. It is not "
@@ -93,11 +93,13 @@ def _other_effort(work: Work, criterion: CriterionFacts) -> _Said | None:
     )
     numbers = {"criterion": str(criterion.number), "reference_method": method}
     work.findings.append(Finding("reference-method-not-bound", "validity", sentence, numbers))
-    return _Said(NO_CRITERION, sentence)
+    return sentence
 
 
 def _unjudged(chosen: Selection) -> list[tuple[CriterionFacts, tuple[str, ...]]]:
     """Contractual criteria that wait for a fact, one a quantity that no other criterion judges."""
+    if not chosen.facts_wanted:
+        return []
     judged = {one.quantity for one in chosen.criteria if one.contractual}
     first: dict[str, tuple[CriterionFacts, tuple[str, ...]]] = {}
     for one, wanted in chosen.facts_wanted:
@@ -110,7 +112,7 @@ def _unknown(criterion: CriterionFacts, wanted: tuple[str, ...], decides: bool) 
     """Whether the criterion holds is not known: no limit is shown as if it did."""
     sentence = f"Which limit holds depends on {' and '.join(wanted)}, which is not known."
     free = replace(criterion, minimum=None, maximum=None, clause="")
-    return _result(free, _Said(NO_CRITERION, sentence), decides)
+    return _result(free, decides, NO_CRITERION, sentence)
 
 
 def _remark_no_density(work: Work, chosen: Selection) -> None:

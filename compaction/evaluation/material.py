@@ -55,18 +55,20 @@ def _choose_water_content(work: Work) -> None:
         known.append(((_RANK[reading.method], reading.fraction != "total", -place), reading, percent))
     if not known:
         return
-    known.sort(key=lambda one: one[0])
+    if len(known) > 1:
+        known.sort(key=lambda one: one[0])
     used, percent = known[0][1:]
     if used.water_content_pct is None:
         moisture.water_content_pct(used, work.sheet)  # again, for the lines on the worksheet
     work.determinations = [(reading.method, reading.fraction, value) for _, reading, value in known]
     work.water_method, work.water_fraction, work.water_content_pct = used.method, used.fraction, percent
-    work.sheet.add(
-        "water-content-used",
-        result_name=f"{used.fraction}_water_content_pct",
-        result=percent,
-        note=f"{used.method}, {used.fraction}",
-    )
+    if work.sheet.keeps:
+        work.sheet.add(
+            "water-content-used",
+            result_name=f"{used.fraction}_water_content_pct",
+            result=percent,
+            note=f"{used.method}, {used.fraction}",
+        )
 
 
 def _find_oversize(work: Work) -> None:

@@ -175,7 +175,9 @@ def _deviation(work: Work, reading: RapidReading, found: RapidPeak, water: Decim
 def compare(work: Work, reference: ReferenceFacts) -> None:
     """Beside a named curve: percent compaction on it, where it differs by more than the two methods mostly do."""
     rapid, dry = work.figures.get("percent_compaction"), work.figures.get("dry_density_kgm3")
-    if rapid is None or dry is None or work.oversize_pct or reference.kind != "moisture_density":
+    if rapid is None or dry is None or work.oversize_pct:
+        return
+    if reference.kind != "moisture_density" or reference.maximum_dry_density_kgm3 <= 0:
         return
     on_curve = _HUNDRED * dry / reference.maximum_dry_density_kgm3
     if abs(on_curve - rapid) <= APART_PCT:

@@ -3,12 +3,12 @@
 from datetime import date
 from typing import Final
 
-from compaction.calculations import methods, moisture_checks, plausibility, spot_observations
-from compaction.calculations.errors import CalculationError
+from compaction.calculations import methods, plausibility, spot_observations
 from compaction.calculations.nuclear_gauge import NuclearGaugeReadings
-from compaction.evaluation import gauge, instruments, printed
+from compaction.evaluation import gauge, instruments, moisture_remarks, printed
+from compaction.evaluation.per_object import PerObject
 from compaction.evaluation.work import Work
-from compaction.facts import ApparatusFacts, EvaluationInputs, Finding, SpecificationFacts
+from compaction.facts import EvaluationInputs, Finding, ReferenceFacts, SpecificationFacts
 
 _LIMITS: Final = SpecificationFacts(code="", rev=0, approved=False, criteria=())  # where no specification says
 
@@ -37,17 +37,7 @@ def add(work: Work) -> None:
 def _seen_and_dried(work: Work) -> None:
     """How the water contents were determined, and what was seen at the spot."""
     observation = work.inputs.observation
-    for reading in observation.water_contents:
-        if not reading.standard:
-            continue
-        try:
-            work.findings.extend(
-                moisture_checks.determination_findings(
-                    reading, maximum_particle_mm=observation.maximum_particle_mm, sheet=work.sheet
-                )
-            )
-        except CalculationError as error:
-            work.note(error)
+    moisture_remarks.add(work)
     if observation.spot:
         method = methods.METHODS[observation.method]
         work.findings.extend(spot_observations.spot_findings(observation.spot, volume_by=method.volume_by))
@@ -72,7 +62,15 @@ def _method(work: Work) -> None:
     readings, particle_mm = observation.readings, observation.maximum_particle_mm
     particle_findings = methods.METHODS[observation.method].particle_findings
     if particle_findings is not None and particle_mm is not None:
-        work.findings.extend(particle_findings(readings, work.in_place, particle_mm))
+        work.findings.extend(
+            particle_findings(
+                readings,
+                work.in_place,
+                particle_mm,
+                editions=moisture_remarks.editions_of(work.inputs),
+                sheet=work.sheet,
+            )
+        )
     if isinstance(readings, NuclearGaugeReadings) and readings.depth_m is not None and observation.lift_thickness_m:
         work.findings.extend(
             plausibility.depth_findings(depth_m=readings.depth_m, lift_thickness_m=observation.lift_thickness_m)
@@ -93,8 +91,7 @@ def _result(work: Work) -> None:
         )
     reference = work.inputs.reference
     water, dry = work.figures.get("water_content_pct"), work.dry_density_unrounded_kgm3
-    held = any(finding.code == "above-zero-air-voids" for finding in work.findings if finding.severity == "hold")
-    if water is not None and dry is not None and not held:
+    if water is not None and dry is not None and not _held_above_line(work):
         work.findings.extend(
             plausibility.any_mineral_findings(
                 dry_density_kgm3=dry,
@@ -110,14 +107,23 @@ def _result(work: Work) -> None:
                 water_content_pct=water,
                 dry_density_kgm3=dry,
                 optimum_water_content_pct=reference.optimum_water_content_pct,
-                points=reference.points,
+                limb=_limb(reference),
             )
         )
 
 
+def _held_above_line(work: Work) -> bool:
+    return any(one.code == "above-zero-air-voids" and one.severity == "hold" for one in work.findings)
+
+
+@PerObject
+def _limb(reference: ReferenceFacts) -> plausibility.Limb:
+    return plausibility.limb(reference.points)
+
+
 def named_apparatus(inputs: EvaluationInputs) -> tuple[tuple[str, str], ...]:
     """(kind, serial) of everything the test names, the gauge of the readings included, each once."""
-    named = dict.fromkeys(sorted(inputs.observation.apparatus.items()))
+    named = dict.fromkeys(sorted(inputs.observation.apparatus.items()) if inputs.observation.apparatus else ())
     readings = inputs.observation.readings
     if isinstance(readings, NuclearGaugeReadings) and readings.serial:
         named[("gauge", readings.serial)] = None
@@ -126,25 +132,24 @@ def named_apparatus(inputs: EvaluationInputs) -> tuple[tuple[str, str], ...]:
 
 def apparatus_state(inputs: EvaluationInputs, *, serial: str) -> tuple[str, date | None]:
     """ "in_date", "out_of_date" or "not_registered" on the day of the test (its own offset), and until when it was."""
-    records = [record for record in inputs.apparatus if record.serial == serial]
-    if not records:
-        return "not_registered", None
     day = inputs.observation.performed_at.date()
-    if any(_in_date(record, day) for record in records):
-        return "in_date", None
-    until = [record.valid_until for record in records if record.valid_until is not None]
-    return "out_of_date", max(until, default=None)
-
-
-def _in_date(record: ApparatusFacts, day: date) -> bool:
-    return record.valid_from <= day and (record.valid_until is None or day <= record.valid_until)
+    ended: list[date | None] = []
+    for record in inputs.apparatus:
+        if record.serial != serial:
+            continue
+        if record.valid_from <= day and (record.valid_until is None or day <= record.valid_until):
+            return "in_date", None
+        ended.append(record.valid_until)
+    if not ended:
+        return "not_registered", None
+    return "out_of_date", max(filter(None, ended), default=None)
 
 
 def _apparatus(work: Work) -> None:
     named = named_apparatus(work.inputs)
     if not named:
         return
-    gauges = sorted({serial for kind, serial in named if kind == "gauge"})
+    gauges = sorted({serial for kind, serial in named if kind == "gauge"}) if len(named) > 1 else ()
     if len(gauges) > 1:
         work.findings.append(
             Finding(
@@ -156,6 +161,8 @@ def _apparatus(work: Work) -> None:
         )
     for kind, serial in named:
         state, until = apparatus_state(work.inputs, serial=serial)
+        if state == "in_date":
+            continue
         words = kind.replace("_", " ")
         if state == "not_registered":
             work.findings.append(

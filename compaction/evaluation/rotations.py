@@ -31,7 +31,7 @@ def together(inputs: EvaluationInputs, outcomes: Sequence[Outcome], *, inputs_di
     readings = inputs.observation.readings
     assert isinstance(readings, NuclearGaugeReadings)
     places = range(len(outcomes))
-    worst = min(places, key=lambda place: (*_badness(outcomes[place]), place))
+    worst = worst_place(outcomes)
     results = tuple(
         _decisive([outcome.criteria[number] for outcome in outcomes]) for number in range(len(outcomes[0].criteria))
     )
@@ -48,22 +48,36 @@ def together(inputs: EvaluationInputs, outcomes: Sequence[Outcome], *, inputs_di
     )
 
 
+def worst_place(outcomes: Sequence[Outcome]) -> int:
+    """The place of the reading whose figures stand for the test."""
+    return min(range(len(outcomes)), key=lambda place: (*_badness(outcomes[place]), place))
+
+
+def deciding_places(outcomes: Sequence[Outcome]) -> dict[int, int]:
+    """Number of each criterion -> the place of the reading that decides it."""
+    return {
+        one.number: _deciding([outcome.criteria[place] for outcome in outcomes])
+        for place, one in enumerate(outcomes[0].criteria)
+    }
+
+
 def _badness(outcome: Outcome) -> tuple[int, Decimal]:
     margins = [one.margin for one in outcome.criteria if one.margin is not None and one.contractual]
     return _RESULTS.index(outcome.result), min(margins, default=Decimal(0))
 
 
-def _decisive(found: Sequence[CriterionResult]) -> CriterionResult:
-    place, worst = min(
-        enumerate(found),
-        key=lambda one: (
-            _WORST_FIRST.index(one[1].result),
-            one[1].margin if one[1].margin is not None else Decimal(0),
-            one[0],
-        ),
+def _deciding(found: Sequence[CriterionResult]) -> int:
+    return min(
+        range(len(found)),
+        key=lambda place: (_WORST_FIRST.index(found[place].result), found[place].margin or Decimal(0), place),
     )
+
+
+def _decisive(found: Sequence[CriterionResult]) -> CriterionResult:
+    place = _deciding(found)
+    worst = found[place]
     said = f"Reading {place + 1} of {len(found)}: {worst.sentence}" if worst.sentence else ""
-    return replace(worst, sentence=said)
+    return worst._replace(sentence=said)
 
 
 def _findings(outcomes: Sequence[Outcome]) -> tuple[Finding, ...]:

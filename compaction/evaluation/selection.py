@@ -46,6 +46,12 @@ def _everywhere(specification: SpecificationFacts) -> Selection | None:
 
 
 @PerObject
+def looks_at_depth(specification: SpecificationFacts) -> bool:
+    """Whether a criterion holds in a band of depth only."""
+    return any(one.depth_from_m is not None or one.depth_to_m is not None for one in specification.criteria)
+
+
+@PerObject
 def looks_at_more(specification: SpecificationFacts) -> bool:
     """Whether a criterion has conditions beside zone and depth, or a limit bound to laboratory methods."""
     return any(one.conditions is not NO_CONDITIONS or one.reference_methods for one in specification.criteria)

@@ -40,13 +40,11 @@ class UncertainInput:
 
 
 def one_reading(inputs: EvaluationInputs) -> EvaluationInputs:
-    """Turned readings of a gauge as the one that counts: their calibration is shared, so they are no repeats."""
+    """Turned readings of a gauge as their average: their calibration is shared, so they are no repeats."""
     readings = inputs.observation.readings
     if not isinstance(readings, NuclearGaugeReadings) or not readings.rotated:
         return inputs
-    one = replace(readings, rotated=(), rotation="")
-    if readings.rotation != "apart":
-        one = replace(gauge_offsets.averaged(readings), rotated=(), rotation="")
+    one = replace(gauge_offsets.averaged(readings), rotated=(), rotation="")
     return replace(inputs, observation=replace(inputs.observation, readings=one))
 
 

@@ -5,14 +5,15 @@ in the dry density and in the oversize) is followed with its correlation. Source
 JCGM 106:2012, clauses 7 and 8.3 (from memory).
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Final
 
 from compaction.calculations.errors import CalculationError, OutsideValidity
 from compaction.calculations.uncertainty import Budget, Input, budget, conformity_probability_pct
-from compaction.evaluation import choice, comparison, material, selection
+from compaction.evaluation import choice, comparison, material, rotations, selection
+from compaction.evaluation.outcome import evaluate
 from compaction.evaluation.uncertain_inputs import UncertainInput, one_reading, uncertain_inputs
 from compaction.evaluation.work import FIGURE_OF, begin
 from compaction.facts import CriterionFacts, EvaluationInputs
@@ -77,8 +78,28 @@ def report(inputs: EvaluationInputs, *, stated: Mapping[str, Decimal] | None = N
 
     Figures that could not be worked out have no budget; inputs without effect on any figure are left out.
     """
-    inputs = _settled(one_reading(inputs))
-    uncertain = uncertain_inputs(inputs, stated=stated or {})
+    turned = rotations.each_turned(inputs)
+    return _apart(turned, stated or {}) if turned else _of_one(one_reading(inputs), stated or {})
+
+
+def _apart(turned: Sequence[EvaluationInputs], stated: Mapping[str, Decimal]) -> UncertaintyReport:
+    """Readings judged apart: the budgets are of the reading whose figures stand, each criterion is by its own."""
+    outcomes = [evaluate(one, worksheet=False, named=False) for one in turned]
+    worst, deciding = rotations.worst_place(outcomes), rotations.deciding_places(outcomes)
+    reports = {place: _of_one(turned[place], stated) for place in {worst, *deciding.values()}}
+    conformities = tuple(
+        one for number, place in deciding.items() for one in reports[place].conformities if one.number == number
+    )
+    said = f"Of {len(turned)} readings judged apart these are the figures of reading {worst + 1}, which decides."
+    others = sorted({place + 1 for place in deciding.values()} - {worst + 1})
+    if others:
+        said += f" A limit that reading {' or '.join(map(str, others))} meets least is told with that reading."
+    return replace(reports[worst], conformities=conformities, notes=(said, *NOTES))
+
+
+def _of_one(inputs: EvaluationInputs, stated: Mapping[str, Decimal]) -> UncertaintyReport:
+    inputs = _settled(inputs)
+    uncertain = uncertain_inputs(inputs, stated=stated)
     asked = dict.fromkeys((*FIGURES, *(FIGURE_OF[one.quantity] for one in _criteria(inputs))))
     if inputs.observation.rapid is not None:  # worked from specimens of the fill, which have no budget here
         asked = {name: None for name in asked if name in FIGURES[:3]}

@@ -28,7 +28,7 @@ STANDARD_WATER_DENSITY_KGM3: Final = Decimal(1000)
 _NOTHING: Final = InPlace()  # frozen, so that one serves every evaluation
 
 
-@dataclass
+@dataclass(slots=True)
 class Work:
     """The state of one evaluation. Values carry all their digits; `figures` are quantised when the outcome is made."""
 
@@ -66,12 +66,11 @@ class Work:
 
     def rounded(self, quantity: str, value: Decimal, name: str) -> Decimal:
         """The value to carry on with after the rounding rule, with a line on the worksheet where the rule acts."""
-        steps = self.rule.steps_for(quantity)
-        if not steps:
+        if quantity not in self.rule.prepared:
             return value
         carried = apply(self.rule, quantity, value)
         if self.sheet.keeps:
-            note = "; ".join(describe(step) for step in steps)
+            note = "; ".join(describe(step) for step in self.rule.steps_for(quantity))
             self.sheet.add("rounding", result_name=name, result=carried, note=note, value=value)
         return carried
 

@@ -2,6 +2,8 @@
 
 from typing import Final
 
+from compaction.calculations.oversize import SIEVE_NAMES
+
 PURPOSES: Final = {
     "acceptance": "acceptance",
     "quality_control": "quality control by the contractor",
@@ -30,11 +32,7 @@ FRACTIONS: Final = {
     "control": "control fraction (passing the sieve)",
     "oversize": "oversize (retained on the sieve)",
 }
-SIEVES: Final = {
-    "no4": "No. 4 (4.75 mm)",
-    "three_eighths": "3/8 in. (9.5 mm)",
-    "three_quarters": "3/4 in. (19 mm)",
-}
+SIEVES: Final = SIEVE_NAMES
 OVERSIZE_BASES: Final = {
     "this_hole": "measured on this hole",
     "standing": "standing value",

@@ -39,7 +39,10 @@ class ReceiverFix:
 
 @dataclass(frozen=True)
 class StatedPosition:
-    """The position as stated. Station and offset stay text until the project's station format reads them."""
+    """The position as stated. Station and offset stay text until the project's station format reads them.
+
+    Beside coordinates a station (and an offset) only says which of several feet is meant, and is compared with it.
+    """
 
     alignment: str = ""
     station: str = ""
@@ -110,11 +113,10 @@ def _check_pairs(members: Members) -> None:
         ("northing", "easting", "state the easting too"),
         ("elevation", "elevation_from", f"say how it was got: {', '.join(ELEVATION_SOURCES)}"),
     ):
-        if members.has(one) and not members.has(other):
+        beside = one == "station" and (members.has("easting") or members.has("rtk"))  # there it only chooses a foot
+        if members.has(one) and not members.has(other) and not beside:
             members.problem(other, "missing", f"'{one}' is stated without '{other}'; {remedy}.")
     for one, other, remedy in (
-        ("station", "easting", "send one of the two; a satellite fix goes under 'gps'"),
-        ("station", "rtk", "send one of the two; station and offset follow from the receiver's place"),
         ("easting", "rtk", "send one of the two; easting and northing follow from the receiver's place"),
         ("elevation", "depth_below_grade", "send the one that was measured; the other is worked out"),
     ):

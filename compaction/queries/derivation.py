@@ -4,8 +4,8 @@ Posting, amending, previewing, reassessing and checking a rebuild all call `deri
 and no clock.
 """
 
-from collections.abc import Mapping
-from dataclasses import asdict, dataclass, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from decimal import ROUND_HALF_EVEN, Decimal
 from typing import Any
@@ -45,16 +45,42 @@ def derive(content: Mapping[str, Any], *, set_up: SetUp, received_at: datetime, 
     `received_at` is when the test first arrived: an amendment weeks later does not make it a late entry. Without the
     worksheet there is no content to store; results and digests are the same.
     """
-    inputs, located = gathered(content, set_up=set_up)
+    [derived] = derive_all([(content, received_at)], set_up=set_up, worksheet=worksheet)
+    return derived
+
+
+def derive_all(
+    records: Iterable[tuple[Mapping[str, Any], datetime]], *, set_up: SetUp, worksheet: bool = True
+) -> list[Derived]:
+    """The same of many records under one set-up, each with when it first arrived."""
+    arrived: list[datetime] = []
+    read: list[tuple[EvaluationInputs, Located]] = []
+    for content, received_at in records:
+        arrived.append(received_at)
+        read.append(gathered(content, set_up=set_up))
+    outcomes = evaluation.evaluate_all((inputs for inputs, _ in read), worksheet=worksheet)
+    return [
+        _derived(inputs, located, outcome, set_up=set_up, received_at=received_at, worksheet=worksheet)
+        for (inputs, located), outcome, received_at in zip(read, outcomes, arrived, strict=True)
+    ]
+
+
+def _derived(
+    inputs: EvaluationInputs,
+    located: Located,
+    outcome: Outcome,
+    *,
+    set_up: SetUp,
+    received_at: datetime,
+    worksheet: bool,
+) -> Derived:
     observed, reference, specification = inputs.observation, inputs.reference, inputs.specification
     performed_at = observed.performed_at
-    outcome = evaluation.evaluate(inputs, worksheet=worksheet)
     outcome = replace(outcome, findings=(*outcome.findings, *clock_findings(performed_at, received_at)))
-    position_plain = canonical.plain({**_columns(located), "findings": [list(item) for item in located.findings]})
     return Derived(
         observation=observed,
         located=located,
-        position_content=canonical.text(position_plain),
+        position_content=position_text(located),
         geometry_digest=set_up.geometry_digest(performed_at),
         outcome=outcome,
         outcome_content=canonical.text(evaluation.to_plain(outcome)) if worksheet else "",
@@ -66,30 +92,10 @@ def derive(content: Mapping[str, Any], *, set_up: SetUp, received_at: datetime, 
 
 def gathered(content: Mapping[str, Any], *, set_up: SetUp) -> tuple[EvaluationInputs, Located]:
     """What an evaluation of a record looks at, and its place. Raises `observation.ContentError`."""
-    observed, stated = observation.read(content), observation.read_position(content)
+    observed = observation.read(content)
     performed_at = observed.performed_at
-    located = positions.locate(
-        stated,
-        alignments=set_up.alignments_at(performed_at),
-        areas=[(entry.code, entry.kind, entry.geometry) for entry in set_up.areas_at(performed_at)],
-        epsg_code=set_up.epsg_code,
-        station_digits=set_up.station_digits,
-        lift=observed.lift,
-    )
-    facts = PositionFacts(
-        alignment=located.alignment,
-        station_m=located.station_m,
-        offset_m=located.offset_m,
-        easting_m=located.easting_m,
-        northing_m=located.northing_m,
-        elevation_m=located.elevation_m,
-        depth_below_grade_m=located.depth_below_grade_m,
-        zone=located.zone,
-        exempt=located.exempt,
-        findings=tuple(
-            Finding(code, severity, sentence, numbers) for code, severity, sentence, numbers in located.findings
-        ),
-    )
+    located = placed(content, performed_at=performed_at, lift=observed.lift, set_up=set_up)
+    facts = facts_of(located)
     reference = set_up.reference(observed.reference_code, performed_at) if observed.reference_code else None
     specification = set_up.specification(facts.zone, performed_at)
     choice = observed.reference_choice
@@ -111,10 +117,45 @@ def gathered(content: Mapping[str, Any], *, set_up: SetUp) -> tuple[EvaluationIn
     return inputs, located
 
 
+def placed(content: Mapping[str, Any], *, performed_at: datetime, lift: int | None, set_up: SetUp) -> Located:
+    """Where a record says its test is, on the geometry in force then. Raises `observation.ContentError`."""
+    return positions.locate(
+        observation.read_position(content),
+        alignments=set_up.alignments_at(performed_at),
+        areas=[(entry.code, entry.kind, entry.geometry) for entry in set_up.areas_at(performed_at)],
+        epsg_code=set_up.epsg_code,
+        station_digits=set_up.station_digits,
+        lift=lift,
+    )
+
+
+def facts_of(located: Located) -> PositionFacts:
+    """What an evaluation gets of a place."""
+    return PositionFacts(
+        alignment=located.alignment,
+        station_m=located.station_m,
+        offset_m=located.offset_m,
+        easting_m=located.easting_m,
+        northing_m=located.northing_m,
+        elevation_m=located.elevation_m,
+        depth_below_grade_m=located.depth_below_grade_m,
+        zone=located.zone,
+        exempt=located.exempt,
+        findings=tuple(
+            Finding(code, severity, sentence, numbers) for code, severity, sentence, numbers in located.findings
+        ),
+    )
+
+
+def position_text(located: Located) -> str:
+    """What is stored of a place, as canonical text."""
+    return canonical.text({**_columns(located), "findings": [list(item) for item in located.findings]})
+
+
 def _columns(located: Located) -> dict[str, Any]:
     """What is stored of a position; surfaces of the fill only where the design or the ground is known."""
     left_out = {"findings"} if located.in_fill else {"findings", "in_fill"}
-    return {name: value for name, value in asdict(located).items() if name not in left_out}
+    return {name: value for name, value in vars(located).items() if name not in left_out}
 
 
 def clock_findings(performed_at: datetime, received_at: datetime) -> tuple[Finding, ...]:
@@ -168,6 +209,14 @@ def head_values(derived: Derived, *, released: frozenset[str] = frozenset()) -> 
         "dry_density_kgm3": column(outcome.figures.get("dry_density_kgm3")),
         "water_content_pct": column(outcome.figures.get("water_content_pct")),
         "water_content_deviation": column(outcome.figures.get("water_content_deviation_pct")),
+        **place_values(located),
+        "lift": observed.lift,
+    }
+
+
+def place_values(located: Located) -> dict[str, Any]:
+    """The columns of the head that follow from the place alone."""
+    return {
         "alignment": located.alignment,
         "station_text": located.station_text,
         "offset_text": located.offset_text,
@@ -181,7 +230,6 @@ def head_values(derived: Derived, *, released: frozenset[str] = frozenset()) -> 
         "depth_below_grade_m": within(located.depth_below_grade_m, 10**6),
         "zone": located.zone,
         "exempt": located.exempt,
-        "lift": observed.lift,
     }
 
 

@@ -1,7 +1,8 @@
 """Evaluations per second of one core, by its own time; run `python -m tests.benchmarks.bench_evaluation`.
 
 Other work on the machine only ever makes it slower, so the best of many short rounds counts. Every round goes through
-40 different tests that share a reference and a specification, as a project's tests do.
+40 different tests that share a reference and a specification, as a project's tests do; "together" through ten times as
+many in one call, as previews, reassessments and the rebuild check do.
 """
 
 import gc
@@ -13,7 +14,8 @@ from typing import Any
 
 from compaction import evaluation, observation
 from compaction.calculations.rounding import rule
-from compaction.facts import ApparatusFacts, CurvePoint, EvaluationInputs, RoundingStep
+from compaction.facts import CurvePoint, EvaluationInputs, RoundingStep
+from compaction.instrument_facts import ApparatusFacts
 from tests.evaluation import builders
 
 D = builders.D
@@ -92,6 +94,19 @@ def main() -> None:
             ("from_plain", evaluation.from_plain, plain),
         ):
             print(f"  {what:36}{best(work, things):10,.0f} a second")
+
+        many = [replace(shared, observation=observation.read(body)) for _ in range(10) for body in bodies]
+        for what, options in (
+            ("together, with worksheet", {}),
+            ("together, without worksheet", {"worksheet": False}),
+            ("the same, unnamed", {"worksheet": False, "named": False}),
+        ):
+
+            def together(tests: list[EvaluationInputs], options: dict[str, bool] = options) -> None:
+                for _ in evaluation.evaluate_all(tests, **options):
+                    pass
+
+            print(f"  {what:36}{best(together, [many]) * len(many):10,.0f} a second")
 
 
 if __name__ == "__main__":

@@ -4,6 +4,8 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from compaction.calculations.oversize import SIEVE_NAMES
+
 HOSTILE = st.one_of(
     st.none(),
     st.booleans(),
@@ -102,7 +104,7 @@ _water = st.one_of(
         {"method": st.just("carbide"), "fraction": FRACTION, "dial": PERCENT}, optional={"half_specimen": st.booleans()}
     ),
 )
-_sieve = st.sampled_from(["no4", "three_eighths", "three_quarters"])
+_sieve = st.sampled_from(list(SIEVE_NAMES))
 _oversize = st.one_of(
     st.fixed_dictionaries({"sieve": _sieve, "basis": st.just("none")}),
     st.fixed_dictionaries(

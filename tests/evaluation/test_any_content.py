@@ -9,6 +9,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from compaction import evaluation, observation
+from compaction.calculations.oversize import SIEVE_NAMES
 from compaction.calculations.quantities import quantise
 from compaction.facts import (
     CriterionFacts,
@@ -32,7 +33,7 @@ REFERENCES = st.none() | st.builds(
     method=st.just("D698-A"),
     maximum_dry_density_kgm3=st.sampled_from([D(1890), D("0"), D("1585.827874022"), D(2400)]),
     optimum_water_content_pct=decimals,
-    control_sieve=st.sampled_from(["no4", "three_eighths", "three_quarters"]),
+    control_sieve=st.sampled_from(list(SIEVE_NAMES)),
     oversize_rule=st.sampled_from(["none", "correct_maximum", "correct_field"]),
     oversize_bulk_specific_gravity=st.none() | st.sampled_from([D("2.62"), D(0)]),
     oversize_water_content_pct=st.none() | decimals,
@@ -118,7 +119,7 @@ POSITIONS = st.builds(
 
 def bare(outcome: Outcome) -> Outcome:
     """An outcome without what only a reader of its worksheet wants."""
-    return replace(outcome, steps=(), criteria=tuple(replace(one, sentence=said(one)) for one in outcome.criteria))
+    return replace(outcome, steps=(), criteria=tuple(one._replace(sentence=said(one)) for one in outcome.criteria))
 
 
 def said(one: CriterionResult) -> str:

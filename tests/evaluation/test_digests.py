@@ -132,7 +132,7 @@ def test_the_digest_of_an_outcome_leaves_words_out() -> None:
     same = replace(
         outcome,
         findings=tuple(replace(one, sentence="said otherwise") for one in outcome.findings),
-        criteria=tuple(replace(one, sentence="said otherwise", clause="1.2") for one in outcome.criteria),
+        criteria=tuple(one._replace(sentence="said otherwise", clause="1.2") for one in outcome.criteria),
     )
     assert evaluation.digest(same) == evaluation.digest(outcome)
     figures = dict(outcome.figures) | {"percent_compaction": outcome.figures["percent_compaction"] + D("1e-9")}

@@ -7,7 +7,8 @@ import pytest
 
 from compaction import evaluation
 from compaction.calculations.catalogue import FORMULAS
-from compaction.facts import ApparatusFacts, CurvePoint, Finding, Outcome, PositionFacts, RoundingStep
+from compaction.facts import CurvePoint, Finding, Outcome, PositionFacts, RoundingStep
+from compaction.instrument_facts import ApparatusFacts
 from tests.evaluation import builders
 from tests.evaluation.builders import OVERSIZE, D, cone_body, criterion, gauge_body, pcf, sheet_body
 

@@ -5,6 +5,7 @@ from decimal import Decimal
 import pytest
 
 from compaction import evaluation
+from compaction.calculations.oversize import SIEVE_NAMES
 from compaction.facts import Outcome
 from tests.evaluation import builders
 
@@ -37,6 +38,29 @@ def test_both_fractions_stand_in_the_figures_under_every_rule(rule: str) -> None
     assert round(outcome.figures["control_fraction_water_content_pct"], 4) == D("13.4286")
     assert "control-fraction-not-reported" not in codes(outcome)
     assert [step.id for step in outcome.steps].count("control-fraction-dry-density") == 1
+
+
+@pytest.mark.parametrize("sieve", ["three", "one_and_half", "twenty_mm"])
+def test_the_control_fraction_of_a_pit_may_be_that_of_any_control_sieve(sieve: str) -> None:
+    outcome = pit_outcome(rule="none", oversize=OVERSIZE | {"sieve": sieve})
+    assert round(outcome.figures["control_fraction_dry_density_kgm3"], 1) == D("1820.0")
+    notes = {step.id: step.note for step in outcome.steps}
+    assert notes["control-fraction-dry-density"] == f"passing {SIEVE_NAMES[sieve]}"
+
+
+def test_oversize_on_20_mm_corrects_by_the_british_limits_and_d4718_names_none_for_it() -> None:
+    british = builders.reference(
+        control_sieve="twenty_mm", oversize_rule="correct_maximum", oversize_practice="bs1377_4"
+    )
+    found = {}
+    for percent in ("30 %", "31 %"):
+        body = builders.cone_body(oversize=OVERSIZE | {"sieve": "twenty_mm", "percent": percent})
+        found[percent] = evaluation.evaluate(builders.inputs(body, reference=british))
+    assert "percent_compaction" in found["30 %"].figures
+    assert "oversize-beyond-limit" in codes(found["31 %"])
+    american = builders.reference(control_sieve="twenty_mm", oversize_rule="correct_maximum")
+    refused = evaluation.evaluate(builders.inputs(body, reference=american))
+    assert "oversize-sieve-not-covered" in codes(refused)
 
 
 def test_the_second_fraction_changes_no_percentage() -> None:

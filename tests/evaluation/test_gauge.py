@@ -10,7 +10,8 @@ from compaction import evaluation
 from compaction.calculations import comparison_rules
 from compaction.evaluation import digests, gauge, gauge_comparison, gauge_pairs
 from compaction.evaluation.gauge_pairs import SpotTest
-from compaction.facts import EvaluationInputs, GaugeCorrectionFacts, GaugeKey, Outcome
+from compaction.facts import EvaluationInputs, Outcome
+from compaction.instrument_facts import GaugeCorrectionFacts, GaugeKey
 from tests.evaluation import builders
 from tests.evaluation.builders import D, cone_body, gauge_body
 

@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from compaction import evaluation
-from compaction.facts import ApparatusFacts, CertificateFacts, EvaluationInputs, StandardCountFacts
+from compaction.facts import EvaluationInputs
+from compaction.instrument_facts import ApparatusFacts, CertificateFacts, StandardCountFacts
 from tests.evaluation.builders import PERFORMED_AT, cone_body, gauge_body, inputs, reference, specification
 
 DAY = date(2026, 6, 3)

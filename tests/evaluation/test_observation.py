@@ -183,7 +183,6 @@ def test_figures_of_a_transcribed_sheet_count_as_printed() -> None:
         ("/position/gps/latitude", 41.1, "not-text"),
         ("/position/gps/confidence", "100 %", "out-of-range"),
         ("/position/elevation_from", "guess", "not-a-choice"),
-        ("/position/easting", "1 m", "stated-twice"),
         ("/position/depth_below_grade", "1 m", "stated-twice"),
         ("/apparatus/shovel", "S-1", "unknown-member"),
         ("/printed/percent_compaction", "96.4", "unit-missing"),

@@ -6,9 +6,9 @@ from typing import Any
 import pytest
 
 from compaction import evaluation
-from tests.calculations.test_in_place_methods import SAMPLES
 from tests.evaluation import builders
 from tests.evaluation.builders import cone_body, inputs
+from tests.field_readings import IN_PLACE
 
 CONE = cone_body()["readings"]
 
@@ -19,7 +19,7 @@ def finding_of(body: dict[str, Any], code: str = "printed-figure-differs") -> st
 
 
 def sheet(method: str, printed: dict[str, str], **changes: Any) -> dict[str, Any]:
-    readings = CONE if method == "sand_cone" else SAMPLES[method]
+    readings = CONE if method == "sand_cone" else IN_PLACE[method]
     return cone_body(**{"method": method, "readings": readings, "printed": printed} | changes)
 
 

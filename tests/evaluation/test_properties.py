@@ -13,6 +13,7 @@ from compaction.calculations.methods import METHODS
 from compaction.facts import EvaluationInputs, Outcome
 from tests.evaluation import builders, fixtures
 from tests.evaluation.builders import D
+from tests.field_readings import IN_PLACE
 
 #: one figure in several units, exactly: within a system of units every factor is a whole number or a power of ten
 EQUALS = {
@@ -35,21 +36,7 @@ READINGS: dict[str, dict[str, Any]] = {
         "mode": "direct_transmission", "depth": "150 mm", "count_time": "1 min", "wet_density": "2048 kg/m3",
         "water": "226 kg/m3", "water_offset": {"value": "-8 kg/m3", "in_display": False},
     },
-    "sand_replacement": {
-        "pouring_cylinder": "small", "mass_before": "7000 g", "mass_after": "4200 g", "cone_mass": "450 g",
-        "sand_bulk_density": "1450 kg/m3", "soil_wet_mass": "3300 g",
-    },
-    "rubber_balloon": {"initial_volume": "538 cm3", "final_volume": "2288 cm3", "soil_wet_mass": "3465 g"},
-    "drive_cylinder": {"cylinder_and_soil_mass": "3150 g", "cylinder_mass": "1200 g", "cylinder_volume": "1000 cm3"},
-    "test_pit_sand": {
-        "sand_poured": "98000 g", "frame_sand": "14000 g", "sand_bulk_density": "1400 kg/m3",
-        "soil_wet_mass": "132000 g",
-    },
-    "test_pit_water": {
-        "pit_water_mass": "640000 g", "ring_water_mass": "121000 g", "water_temperature": "15 degC",
-        "liner_volume": "900 cm3", "soil_wet_mass": "1142000 g",
-    },
-    "stated_wet_density": {"by": "electrical gauge", "wet_density": "2000 kg/m3", "standard_uncertainty": "20 kg/m3"},
+    **IN_PLACE,
     "transcribed": {"dry_density": "1822 kg/m3", "water_content": "12.4 %"},
 }  # fmt: skip
 

@@ -20,15 +20,15 @@ from compaction.calculations.water_density import water_density_at_kgm3
 from compaction.evaluation import uncertainty
 from compaction.evaluation.uncertain_inputs import uncertain_inputs
 from compaction.facts import EvaluationInputs
-from tests.calculations.test_in_place_methods import SAMPLES
 from tests.evaluation import builders
 from tests.evaluation.builders import DENSITY_95, OVERSIZE, D
+from tests.field_readings import IN_PLACE
 
 CONE = {
     "mass_before": "6842 g", "mass_after": "2871 g", "cone_and_plate_mass": "1612 g", "sand_bulk_density": "1412 kg/m3",
     "soil_wet_mass": "3421 g",
 }  # fmt: skip
-BODIES: dict[str, dict[str, Any]] = {**SAMPLES, "sand_cone": CONE}
+BODIES: dict[str, dict[str, Any]] = {**IN_PLACE, "sand_cone": CONE}
 REFERENCE = builders.reference(
     specific_gravity=D("2.70"), oversize_rule="correct_maximum", oversize_bulk_specific_gravity=D("2.62")
 )
@@ -183,8 +183,7 @@ def test_no_verdict_follows_from_it() -> None:
 def test_readings_that_cannot_be_worked_have_no_budget() -> None:
     spilled = CONE | {"mass_after": "6842 g"}
     found = uncertainty.report(inputs_of("sand_cone", readings=spilled))
-    assert "percent_compaction" not in {one.name for one in found.budgets}
-    assert found.conformities == () or found.conformities[0].quantity != "percent_compaction"
+    assert (found.budgets, found.conformities) == ((), ())
 
 
 def test_each_reading_of_each_method_has_an_uncertainty_or_none_by_its_nature() -> None:
@@ -197,3 +196,33 @@ def test_each_reading_of_each_method_has_an_uncertainty_or_none_by_its_nature() 
             assert standard > 0
             assert basis
     assert sqrt(3) * float(OF_READINGS["_kg"].of(D(10))) == pytest.approx(0.01)
+
+
+def test_readings_judged_apart_get_the_budget_of_the_reading_that_decides() -> None:
+    """The second is the looser and drier one: density and moisture budgets are its own, not those of the first."""
+    readings = {
+        "mode": "direct_transmission", "depth": "6 in", "serial": "G-1",
+        "wet_density": "126.0 pcf", "water": "15.0 pcf",
+    }  # fmt: skip
+    second = {"wet_density": "122.0 pcf", "water": "15.6 pcf"}
+    criteria = (DENSITY_95, builders.criterion(2, "water_content_deviation", "-2", "1"))
+
+    def asked(first: dict[str, str], *turned: dict[str, str]) -> EvaluationInputs:
+        more = {"rotated": list(turned), "rotation": "apart"} if turned else {}
+        body = builders.cone_body(method="nuclear_gauge", readings=readings | first | more)
+        del body["water_contents"]
+        return builders.inputs(body, reference=builders.reference(), specification=builders.specification(*criteria))
+
+    together = uncertainty.report(asked({}, second))
+    alone = uncertainty.report(asked(second))
+    assert together.budgets == alone.budgets
+    assert together.conformities == alone.conformities
+    assert together.budgets != uncertainty.report(asked({})).budgets
+    assert "reading 2" in together.notes[0]
+    # dense but too wet: the moisture limit is told with the first reading, the density with the second
+    wet = {"water": "17.5 pcf", "wet_density": "134.0 pcf"}
+    mixed = uncertainty.report(asked(wet, second))
+    density, moisture = mixed.conformities
+    assert density == alone.conformities[0]
+    assert moisture == uncertainty.report(asked(wet)).conformities[1]
+    assert "told with that reading" in mixed.notes[0]

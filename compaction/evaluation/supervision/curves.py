@@ -1,7 +1,7 @@
 """Points that do not belong to their curve: remarked by the test itself, above a limit, or unlike the others on it.
 
 Model: tests on one curve scatter normally about their own mean. A test is unlike the others where Student's t of it
-against them (its own value left out) is rarer than one crew-day in 200, shared by the tests of the day. The limit of
+against them (its own value left out) is rarer than one in `crew_days`, shared by the tests of the day. The limit of
 105 % is a question about the curve, not about chance: how many honest tests lie above it is said in the sentence.
 """
 
@@ -14,7 +14,7 @@ from typing import Final
 from scipy.special import stdtr
 
 from compaction.evaluation.supervision.facts import (
-    HONEST_DAYS_PER_ALARM,
+    USUAL,
     DayTest,
     SupervisionFinding,
     by_crew,
@@ -22,7 +22,7 @@ from compaction.evaluation.supervision.facts import (
     odds,
 )
 
-#: Common practice (no source): above it people ask whether the reference fits.
+#: Where no specification is in force; common practice (no source): above it people ask whether the reference fits.
 LIMIT_PCT: Final = 105.0
 ENOUGH_OTHERS: Final = 10
 #: Between tests of one fill and day on one curve (common practice: about 3 points, no source).
@@ -47,7 +47,11 @@ def scatter_of(earlier: Sequence[float]) -> Scatter | None:
 
 
 def far_from_curve(
-    tests: Sequence[DayTest], *, others: Mapping[str, Sequence[float]], limit_pct: float = LIMIT_PCT
+    tests: Sequence[DayTest],
+    *,
+    others: Mapping[str, Sequence[float]],
+    limit_pct: float = LIMIT_PCT,
+    crew_days: int = USUAL.crew_days_per_finding,
 ) -> list[SupervisionFinding]:
     """Points far from their curve. `others`: reference -> percent compaction of earlier tests on it."""
     on_curve = {code: scatter_of(earlier) for code, earlier in others.items()}
@@ -73,7 +77,7 @@ def far_from_curve(
         for test in judged:
             scatter = on_curve.get(test.reference)
             chance = unlike(test, scatter) * len(judged)
-            if scatter is not None and chance * HONEST_DAYS_PER_ALARM <= 1.0:
+            if scatter is not None and chance * crew_days <= 1.0:
                 sentence = (
                     f"{crew}: {names([test])} has {test.percent_compaction:.1f} %, the {scatter.count} tests before on "
                     f"{test.reference} average {scatter.mean:.1f} % with a spread of {scatter.spread:.1f}. By chance "

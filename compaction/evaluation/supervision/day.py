@@ -3,7 +3,8 @@
 from collections.abc import Collection, Mapping, Sequence
 
 from compaction.evaluation.supervision import curves, pace, repeats
-from compaction.evaluation.supervision.facts import KINDS, DayTest, SupervisionFinding, names
+from compaction.evaluation.supervision.facts import KINDS, USUAL, DayTest, SupervisionFinding, names
+from compaction.facts import Looks
 from projects.geometry.gps_patterns import DayFix, patterns
 
 
@@ -26,7 +27,9 @@ def without_count(tests: Sequence[DayTest], *, counted: Collection[str]) -> list
     return found
 
 
-def fix_findings(fixes: Mapping[str, Sequence[DayFix]], *, frame_m: float) -> list[SupervisionFinding]:
+def fix_findings(
+    fixes: Mapping[str, Sequence[DayFix]], *, frame_m: float, crew_days: int = USUAL.crew_days_per_finding
+) -> list[SupervisionFinding]:
     """Patterns of the satellite fixes of each crew."""
     return [
         SupervisionFinding(
@@ -37,7 +40,7 @@ def fix_findings(fixes: Mapping[str, Sequence[DayFix]], *, frame_m: float) -> li
             {name: f"{value:.3g}" for name, value in pattern.numbers.items()},
         )
         for crew, made in sorted(fixes.items())
-        for pattern in patterns(made, frame_m=frame_m)
+        for pattern in patterns(made, frame_m=frame_m, days_per_alarm=crew_days)
     ]
 
 
@@ -49,15 +52,16 @@ def findings(
     limit_pct: float = curves.LIMIT_PCT,
     fixes: Mapping[str, Sequence[DayFix]] | None = None,
     frame_m: float = 0.0,
+    looks: Looks = USUAL,
     switched_on: Collection[str] = tuple(KINDS),
 ) -> list[SupervisionFinding]:
     """What a supervisor should look at on that day. Nothing here is a result, and no test is changed by it."""
     found = [
-        *repeats.repeated(tests),
-        *pace.too_fast(tests),
-        *pace.gauge_twice(tests),
+        *repeats.repeated(tests, crew_days=looks.crew_days_per_finding),
+        *pace.too_fast(tests, looks=looks),
+        *pace.gauge_twice(tests, looks=looks),
         *without_count(tests, counted=counted),
-        *curves.far_from_curve(tests, others=others or {}, limit_pct=limit_pct),
-        *fix_findings(fixes or {}, frame_m=frame_m),
+        *curves.far_from_curve(tests, others=others or {}, limit_pct=limit_pct, crew_days=looks.crew_days_per_finding),
+        *fix_findings(fixes or {}, frame_m=frame_m, crew_days=looks.crew_days_per_finding),
     ]
     return [one for one in found if one.kind in switched_on]

@@ -1,15 +1,19 @@
 """What the supervisor's findings look at, and what they are. They change no result and no figure.
 
-Each kind comes on at most one honest crew-day in `HONEST_DAYS_PER_ALARM`, under the model that its module states.
+Each kind comes on at most one honest crew-day in `Looks.crew_days_per_finding`, under the model that its module states.
 """
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from decimal import Decimal
 from itertools import groupby
 from typing import Final
 
-HONEST_DAYS_PER_ALARM: Final = 200
+from compaction.facts import Looks
+
+#: where no specification says otherwise
+USUAL: Final = Looks()
 #: the kinds that a project switches on and off, with their words
 KINDS: Final = {
     "repeated": "readings repeated more often than chance explains",
@@ -81,6 +85,25 @@ class SupervisionFinding:
     tests: tuple[str, ...]
     sentence: str
     numbers: dict[str, str]
+
+
+def together(found: Iterable[Looks]) -> Looks:
+    """Of the specifications in force on a day: in each point the one that speaks up soonest."""
+    several = list(dict.fromkeys(found)) or [USUAL]
+    least: dict[str, Decimal] = {}
+    for one in several:
+        for method, minutes in one.least_minutes:
+            least[method] = max(minutes, least.get(method, minutes))
+    return Looks(
+        chosen_places_below_pct=max(one.chosen_places_below_pct for one in several),
+        edge_strip_pct=max(one.edge_strip_pct for one in several),
+        crew_days_per_finding=min(one.crew_days_per_finding for one in several),
+        count_minutes=max(one.count_minutes for one in several),
+        way_m_per_minute=min(one.way_m_per_minute for one in several),
+        one_spot_m=min(one.one_spot_m for one in several),
+        elevations_read_to_m=min(one.elevations_read_to_m for one in several),
+        least_minutes=tuple(sorted(least.items())),
+    )
 
 
 def by_crew(tests: Iterable[DayTest]) -> list[tuple[str, list[DayTest]]]:

@@ -1,9 +1,9 @@
 """Tests that follow each other faster than the method and the way between them allow.
 
-Model: a test takes at least the minutes of its method (`Method.least_minutes`), the way at least its straight length
-at `FASTEST_MPS`; times are written to a step (the coarsest that all of the crew's times keep to), so an interval is
-longer or shorter by less than that step. An honest day then never shows it; the durations are set low so that a quick
-crew stays below one day in 200.
+Model: a test takes at least the minutes of its method (`Method.least_minutes`, unless the specification states them),
+the way at least its straight length at the speed of `Looks.way_m_per_minute`; times are written to a step (the coarsest
+that all of the crew's times keep to), so an interval is longer or shorter by less than that step. An honest day then
+never shows it; the durations are set low so that a quick crew stays below one day in 200.
 """
 
 import math
@@ -12,21 +12,21 @@ from itertools import pairwise
 from typing import Final
 
 from compaction.calculations.methods import METHODS
-from compaction.evaluation.supervision.facts import DayTest, SupervisionFinding, by_crew, names
+from compaction.evaluation.supervision.facts import USUAL, DayTest, SupervisionFinding, by_crew, names
+from compaction.facts import Looks
 
-COUNT_MINUTES: Final = 1.0  # where the sheet does not say (ASTM D6938, from memory)
-FASTEST_MPS: Final = 15.0  # 54 km/h on haul roads; common practice (no source)
-#: Beyond this two places are two spots (a gauge is turned and moved over one).
-ONE_SPOT_M: Final = 30.0
 TIME_STEPS: Final = (30, 15, 10, 5, 1)
 
 
-def least_minutes(method: str, *, count_minutes: float = COUNT_MINUTES, counts: int = 1) -> float:
-    """The least minutes of a test by this method; 0 where none is known."""
+def least_minutes(method: str, *, looks: Looks = USUAL, count_minutes: float | None = None, counts: int = 1) -> float:
+    """The least minutes of a test by this method; 0 where none is known. `count_minutes`: as its sheet states."""
     known = METHODS.get(method)
     if known is None:
         return 0.0
-    return known.least_minutes + (counts * count_minutes if known.volume_by == "gauge" else 0.0)
+    each = float(looks.count_minutes) if count_minutes is None else count_minutes
+    stated = dict(looks.least_minutes).get(method)
+    least = known.least_minutes if stated is None else float(stated)
+    return least + (counts * each if known.volume_by == "gauge" else 0.0)
 
 
 def time_step(tests: Sequence[DayTest]) -> float:
@@ -36,14 +36,14 @@ def time_step(tests: Sequence[DayTest]) -> float:
     return next(float(step) for step in TIME_STEPS if all(test.performed_at.minute % step == 0 for test in tests))
 
 
-def way_minutes(one: DayTest, other: DayTest) -> float:
+def way_minutes(one: DayTest, other: DayTest, *, looks: Looks = USUAL) -> float:
     """The least time between two places; 0 where one of them is not known."""
     if one.place_m is None or other.place_m is None:
         return 0.0
-    return math.dist(one.place_m, other.place_m) / FASTEST_MPS / 60.0
+    return math.dist(one.place_m, other.place_m) / float(looks.way_m_per_minute)
 
 
-def too_fast(tests: Sequence[DayTest]) -> list[SupervisionFinding]:
+def too_fast(tests: Sequence[DayTest], *, looks: Looks = USUAL) -> list[SupervisionFinding]:
     """Rows of tests of one crew that together took less time than they need. One finding for each row."""
     found = []
     for crew, everything in by_crew(tests):
@@ -52,7 +52,7 @@ def too_fast(tests: Sequence[DayTest]) -> list[SupervisionFinding]:
         start = 0
         while start < len(made) - 1:
             worst = max(
-                ((*_short(made[start : end + 1], step), end) for end in range(start + 1, len(made))),
+                ((*_short(made[start : end + 1], step, looks), end) for end in range(start + 1, len(made))),
                 key=lambda one: one[0],
             )
             missing, taken, needed, end = worst
@@ -73,15 +73,15 @@ def too_fast(tests: Sequence[DayTest]) -> list[SupervisionFinding]:
     return found
 
 
-def _short(row: Sequence[DayTest], step: float) -> tuple[float, float, float]:
+def _short(row: Sequence[DayTest], step: float, looks: Looks) -> tuple[float, float, float]:
     """Minutes that are missing, minutes taken, minutes needed. Times may mark the start or the end of a test."""
     taken = (row[-1].performed_at - row[0].performed_at).total_seconds() / 60.0
     needed = sum(test.least_minutes for test in row) - max(row[0].least_minutes, row[-1].least_minutes)
-    needed += sum(way_minutes(one, other) for one, other in pairwise(row))
+    needed += sum(way_minutes(one, other, looks=looks) for one, other in pairwise(row))
     return needed - taken - step, taken, needed
 
 
-def gauge_twice(tests: Sequence[DayTest]) -> list[SupervisionFinding]:
+def gauge_twice(tests: Sequence[DayTest], *, looks: Looks = USUAL) -> list[SupervisionFinding]:
     """One gauge that two crews used at places farther apart than the time between allows."""
     steps = {crew: time_step(made) for crew, made in by_crew(tests)}
     serials = sorted({test.gauge for test in tests if test.gauge})
@@ -93,8 +93,8 @@ def gauge_twice(tests: Sequence[DayTest]) -> list[SupervisionFinding]:
                 continue
             apart_m = math.dist(one.place_m, other.place_m)
             taken = (other.performed_at - one.performed_at).total_seconds() / 60.0
-            needed = min(one.least_minutes, other.least_minutes) + way_minutes(one, other)
-            if apart_m <= ONE_SPOT_M or taken + max(steps[one.crew], steps[other.crew]) >= needed:
+            needed = min(one.least_minutes, other.least_minutes) + way_minutes(one, other, looks=looks)
+            if apart_m <= float(looks.one_spot_m) or taken + max(steps[one.crew], steps[other.crew]) >= needed:
                 continue
             sentence = (
                 f"Gauge {serial}: {one.crew} used it for {names([one])} and {other.crew} for {names([other])}, "

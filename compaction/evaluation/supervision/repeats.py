@@ -3,7 +3,7 @@
 Model: honest readings of one material scatter normally by at least their `spread` and are rounded to a step h; two of
 them are equal with the chance h / (2 s sqrt(pi)), and the number of repetitions among n is Poisson with the mean
 n (n - 1) / 2 times that (the birthday problem). From eight different readings on the spread is taken from them, at its
-lower 95 % bound. What is examined shares the risk of one honest crew-day in 200 (Bonferroni).
+lower 95 % bound. What is examined shares the risk of one honest crew-day in `crew_days` (Bonferroni).
 """
 
 import math
@@ -11,7 +11,7 @@ from collections import defaultdict
 from collections.abc import Hashable, Mapping, Sequence
 
 from compaction.evaluation.supervision.facts import (
-    HONEST_DAYS_PER_ALARM,
+    USUAL,
     DayTest,
     Figure,
     SupervisionFinding,
@@ -27,14 +27,14 @@ ENOUGH_FOR_A_SPREAD = 8
 TOGETHER = 2.0
 
 
-def repeated(tests: Sequence[DayTest]) -> list[SupervisionFinding]:
-    """All repetitions of a day, of each crew by itself."""
+def repeated(tests: Sequence[DayTest], *, crew_days: int = USUAL.crew_days_per_finding) -> list[SupervisionFinding]:
+    """All repetitions of a day, of each crew by itself, that come on one honest crew-day in `crew_days` or fewer."""
     found = []
     for crew, made in by_crew(tests):
         candidates = [*_by_material(made), *_same_can(made)]
         for chance, code, those, what in candidates:
             shared = min(1.0, chance * len(candidates))
-            if shared * HONEST_DAYS_PER_ALARM > 1.0:
+            if shared * crew_days > 1.0:
                 continue
             sentence = (
                 f"{crew}: {what} in {names(those)}. By chance, with honest readings of their spread and digits, that "
