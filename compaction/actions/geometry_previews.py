@@ -16,12 +16,11 @@ from typing import Any, Final
 from django.db import transaction
 
 from compaction import jobs
-from compaction.actions import place, reassessment
-from compaction.actions.references import Issued
+from compaction.actions import foresight, place
 from compaction.actions.refusals import ContentConflict, Refused, Unknown
+from compaction.actions.revisions import Issued
 from compaction.models import GeometryPreview, Test
 from compaction.queries import set_up
-from compaction.queries.derivation import head_values
 from projects import canonical, stale
 from projects.access import Open
 from projects.models import AlignmentRevision, AreaRevision, JournalHead
@@ -174,11 +173,10 @@ def advance(preview: GeometryPreview, *, at_most: int, now: datetime) -> bool:
             :at_most
         ]
     )
-    for start in range(0, len(tests), reassessment.BATCH):
-        for change in reassessment.evaluate(tests[start : start + reassessment.BATCH], under=under):
-            row = _count(counts, change)
-            if row and len(rows) < ROWS_KEPT:
-                rows.append(row)
+    for test, values, after in foresight.foreseen(preview.project_id, tests, under=under):
+        row = _count(counts, test, values, after)
+        if row and len(rows) < ROWS_KEPT:
+            rows.append(row)
     preview.looked_at += len(tests)
     if tests:
         preview.reached = tests[-1].pk
@@ -206,9 +204,9 @@ def _under(preview: GeometryPreview) -> set_up.SetUp:
     return set_up.with_area(current, preview.code, content, at=preview.asked_at, digest=preview.digest)
 
 
-def _count(counts: Counts, change: reassessment.Change) -> dict[str, Any] | None:
+def _count(counts: Counts, test: Test, values: Mapping[str, Any], after: str) -> dict[str, Any] | None:
     """Add one test to the counts; its row if anything about it changes."""
-    test, values = change.test, head_values(change.derived)
+    before = test.result
     shift_m = _shift_m(test, values)
     if shift_m is None:
         counts.no_longer_placed += 1
@@ -218,10 +216,10 @@ def _count(counts: Counts, change: reassessment.Change) -> dict[str, Any] | None
         counts.moved += 1
         counts.farthest_m = str(max(Decimal(counts.farthest_m), shift_m or Decimal(0)))
     counts.zone_changes += zone
-    counts.result_changes += change.result_changes
-    counts.pass_to_fail += (change.before, change.after) == ("pass", "fail")
-    counts.fail_to_pass += (change.before, change.after) == ("fail", "pass")
-    if not (zone or change.result_changes or moved):
+    counts.result_changes += before != after
+    counts.pass_to_fail += (before, after) == ("pass", "fail")
+    counts.fail_to_pass += (before, after) == ("fail", "pass")
+    if not (zone or before != after or moved):
         return None
     return {
         "test": str(test.client_uuid),
@@ -231,8 +229,8 @@ def _count(counts: Counts, change: reassessment.Change) -> dict[str, Any] | None
         "shift_m": None if shift_m is None else str(shift_m),
         "zone_before": _zone(test.zone, test.exempt),
         "zone_after": _zone(values["zone"], values["exempt"]),
-        "result_before": change.before,
-        "result_after": change.after,
+        "result_before": before,
+        "result_after": after,
     }
 
 

@@ -9,9 +9,11 @@ from projects.geometry.landxml.importing import SURFACES
 from projects.geometry.linear_units import LINEAR_UNITS
 from projects.geometry.section_text import ground_rows, section_rows
 from projects.geometry.table_text import TableTextError, equation_rows, pi_rows, profile_rows, station_number
+from projects.geometry.typical_section import UNDER_SLOPE
 
 MOST_FILE_BYTES = 20_000_000
 SURFACE_CHOICES = [("finished_grade", "finished grade"), ("subgrade", "subgrade")]
+FEET = ("ratio", "apart", "station_within")
 TABLE = {"rows": 6, "spellcheck": "false", "class": "mono"}
 
 
@@ -100,14 +102,21 @@ class SectionFields(forms.Form):
     depth_from = forms.ChoiceField(
         label="Depth is counted from", choices=SURFACE_CHOICES, initial="subgrade", required=False
     )
+    under_slope = forms.ChoiceField(label="Under a side slope, from", choices=list(UNDER_SLOPE.items()), required=False)
     lift_thickness = forms.CharField(
-        label="Nominal thickness of a lift",
-        max_length=12,
-        required=False,
+        label="Nominal thickness of a lift", max_length=12, required=False,
         help_text="Compacted, in the alignment's unit.",
-    )
+    )  # fmt: skip
     lifts_from = forms.ChoiceField(
         label="Lifts are counted from", choices=[("bottom", "the bottom"), ("top", "the top")], required=False
+    )
+    feet_ratio = forms.CharField(
+        label="A second place counts up to", max_length=8, required=False,
+        help_text="Times as far as the nearest: coordinates that fit both are a question. Empty: 1.5.",
+    )  # fmt: skip
+    feet_apart = forms.CharField(label="or so much farther", max_length=8, required=False, help_text="Empty: 0.5 m.")
+    feet_station_within = forms.CharField(
+        label="A station beside coordinates fits within", max_length=8, required=False, help_text="Empty: 3 m."
     )
     ground_rows = forms.CharField(
         label="Original ground", max_length=40_000, required=False, widget=forms.Textarea(attrs={**TABLE, "rows": 4}),
@@ -137,11 +146,14 @@ class SectionFields(forms.Form):
                 "rows": given["section_rows"],
                 "grade_line": given["grade_line"] or "finished_grade",
                 "depth_from": given["depth_from"] or "subgrade",
+                "under_slope": given["under_slope"] or "slope_face",
                 "lift_thickness": given["lift_thickness"] or None,
                 "lifts_from": given["lifts_from"] or "bottom",
             }
         if given["ground_rows"]:
             content["ground"] = given["ground_rows"]
+        if feet := {name: given[f"feet_{name}"] for name in FEET if given[f"feet_{name}"]}:
+            content["feet"] = feet
         return content
 
 
@@ -151,7 +163,8 @@ class SectionForm(SectionFields):
     def clean(self) -> dict[str, Any]:
         """Something has to be entered."""
         cleaned = super().clean()
-        if not self.errors and not cleaned.get("section_rows") and not cleaned.get("ground_rows"):
+        entered = ("section_rows", "ground_rows", *(f"feet_{name}" for name in FEET))
+        if not self.errors and not any(cleaned.get(name) for name in entered):
             raise forms.ValidationError("Enter a typical section, an original ground, or both.")
         return cleaned
 

@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 
 from projects.geometry.elements import Element, FloatArray
+from projects.geometry.foot_limits import FootLimits, foot_limits_from_plain, foot_limits_to_plain
 from projects.geometry.ground import Ground, ground_from_plain, ground_to_plain
 from projects.geometry.ground_scale import GroundScale, scale_from_plain, source_from_plain
 from projects.geometry.linear_units import LinearUnit, linear_unit
@@ -31,7 +32,7 @@ Plan = Baseline | PiTable | ElementTable
 SCHEMA = 1
 _KEYS = frozenset(
     {"schema", "kind", "unit", "coordinate_unit", "start_station", "points", "pis", "elements", "equations",
-     "profile", "section", "typical_section", "ground", "scale", "source"}
+     "profile", "section", "typical_section", "ground", "scale", "source", "feet"}
 )  # fmt: skip
 # Plan coordinates are usually rounded to 0.01 ft: over a short leg that turns it by about this much.
 KINK_TOLERANCE_RAD = 1e-4
@@ -85,6 +86,7 @@ class Alignment:
     ground: Ground | None = None
     scale: GroundScale | None = None  # where stations are ground lengths; elements are in ground metres then
     source: tuple[tuple[str, str], ...] = ()  # where the definition came from, kept as said
+    foot_limits: FootLimits = field(default_factory=FootLimits)
 
     @classmethod
     def build(
@@ -101,6 +103,7 @@ class Alignment:
         ground: Ground | None = None,
         scale: GroundScale | None = None,
         source: tuple[tuple[str, str], ...] = (),
+        foot_limits: FootLimits | None = None,
     ) -> "Alignment":
         """An alignment from its plan. `unit` (m, ft, ftUS) is that of stations, offsets, radii and lengths.
 
@@ -122,6 +125,7 @@ class Alignment:
             ground,
             scale,
             source,
+            foot_limits or FootLimits(),
         )
         _ = built.stationing  # equations are checked now, not at the first test
         return built
@@ -157,6 +161,7 @@ class Alignment:
             ground=ground_from_plain(content.get("ground"), unit),
             scale=scale_from_plain(content.get("scale"), linear_unit(str(content.get("coordinate_unit") or unit.code))),
             source=source_from_plain(content.get("source")),
+            foot_limits=foot_limits_from_plain(content.get("feet"), unit),
         )
 
     def to_plain(self) -> dict[str, Any]:
@@ -180,6 +185,8 @@ class Alignment:
             plain["scale"] = self.scale.to_plain(self.coordinate_unit)
         if self.source:
             plain["source"] = dict(self.source)
+        if limits := foot_limits_to_plain(self.foot_limits, self.unit):
+            plain["feet"] = limits
         return plain
 
     def to_grid(self, easting: FloatArray, northing: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -287,9 +294,7 @@ class Alignment:
         grade_line_m = self.profile.elevation_m(station_m)
         if self.typical_section is None:
             return self.section.surface_m(grade_line_m=grade_line_m, offset_m=offset_m)
-        return self.typical_section.surface_m(
-            self.typical_section.depth_from, grade_line_m=grade_line_m, station_m=station_m, offset_m=offset_m
-        )
+        return self.typical_section.depth_surface_m(grade_line_m=grade_line_m, station_m=station_m, offset_m=offset_m)
 
 
 __all__ = ["Alignment", "BeyondAlignment", "Junction", "Plan", "PlanError"]

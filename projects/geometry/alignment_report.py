@@ -13,6 +13,7 @@ import numpy as np
 from projects.geometry.alignment import Alignment
 from projects.geometry.alignment_rows import AlignmentReport, ElementRow, EquationRow, JunctionRow, Remark
 from projects.geometry.elements import Element
+from projects.geometry.foot_limits import foot_limits_words
 from projects.geometry.plan_elements import ElementTable
 from projects.geometry.profile_report import profile_remarks, profile_rows
 from projects.geometry.station_format import StationFormat
@@ -52,6 +53,7 @@ def report(alignment: Alignment, station_format: StationFormat) -> AlignmentRepo
             *_remarks(alignment, elements, junctions),
             *(() if profile is None else profile_remarks(alignment, profile, station_format)),
         ),
+        feet=foot_limits_words(alignment.foot_limits, alignment.unit),
     )
 
 

@@ -81,3 +81,4 @@ class AlignmentReport:
     profile_surface: str
     profile: tuple[ProfileRow, ...]
     remarks: tuple[Remark, ...]
+    feet: str = ""  # when coordinates beside it are a question

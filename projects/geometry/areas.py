@@ -38,13 +38,17 @@ class AreaError(ValueError):
 
 @dataclass(frozen=True)
 class Spot:
-    """A located point: metres, quantised to 0.1 mm. `on_lines` holds station and offset by alignment code."""
+    """A located point: metres, quantised to 0.1 mm. `on_lines` holds station and offset by alignment code.
+
+    `unclear` are the lines on which it has several places, none of them chosen.
+    """
 
     easting_m: Decimal | None = None
     northing_m: Decimal | None = None
     on_lines: Mapping[str, tuple[Decimal, Decimal]] = field(default_factory=dict)
     elevation_m: Decimal | None = None
     depth_below_grade_m: Decimal | None = None
+    unclear: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -122,7 +126,9 @@ class Area:
             raise AreaError(f"Area {self.code}: a lower height limit lies above its upper one.")
 
     def contains(self, spot: Spot) -> bool | None:
-        """Whether a point belongs to the area; None where a limit needs a height that the point does not have."""
+        """Whether a point belongs to the area; None where its place or a height that a limit needs is not known."""
+        if self.unclear_at(spot):
+            return None
         if not self.shape.contains(spot):
             return False
         answers = (
@@ -132,6 +138,10 @@ class Area:
         if False in answers:
             return False
         return None if None in answers else True
+
+    def unclear_at(self, spot: Spot) -> bool:
+        """Whether the point has several places on the line of this area, none of them chosen."""
+        return isinstance(self.shape, StationRange) and self.shape.alignment in spot.unclear
 
 
 def _stored(value: Decimal) -> Decimal:

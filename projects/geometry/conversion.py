@@ -21,12 +21,14 @@ from projects.geometry.conversion_rows import (
     Candidate,
     Converted,
 )
-from projects.geometry.feet import BEYOND_END, BEYOND_START, ON, Foot
+from projects.geometry.feet import BEYOND_END, BEYOND_START, ON
+from projects.geometry.foot_choice import OnLine, choose, on_lines
 from projects.geometry.nearest_lines import NearestLines, nearest_lines
 from projects.geometry.plan_position import in_plan
 from projects.geometry.positions import offset_text
-from projects.geometry.projection import AMBIGUOUS, project
+from projects.geometry.projection import REASONS, Projection
 from projects.geometry.stated import degrees, metres
+from projects.geometry.station_beside import elsewhere_text
 from projects.geometry.station_format import StationFormat
 
 
@@ -162,24 +164,34 @@ def _tell(told: Converted, nearest: NearestLines, place: int, site: _Site, at: t
     line = nearest.lines[number]
     told = replace(told, alignment=nearest.codes[number])
     if nearest.special[place]:
-        return _special(told, line, site, *at)
+        return _special(told, dict(zip(nearest.codes, nearest.lines, strict=True)), site, *at)
     station_m, offset_m = metres(nearest.station_m[place]), metres(nearest.offset_m[place])
     return _stationed(told, line, site, station_m=station_m, offset_m=offset_m)
 
 
-def _special(told: Converted, line: Alignment, site: _Site, easting: float, northing: float) -> Converted:
-    """A point with several feet, none, or one at a corner or end: looked at by itself."""
-    found = project(line, easting_m=easting, northing_m=northing)
+def _special(
+    told: Converted, lines: Mapping[str, Alignment], site: _Site, easting: float, northing: float
+) -> Converted:
+    """A point with several places, none, or one at a corner or end: looked at by itself."""
+    choice = choose(on_lines(lines, easting_m=easting, northing_m=northing))
+    if choice.chosen is None:
+        if not choice.plausible:
+            return replace(told, state=NO_STATION, sentence="No line is near this point.")
+        candidates = tuple(_candidate(one, site) for one in choice.plausible)
+        codes = list(dict.fromkeys(one.alignment for one in candidates))
+        meant = " or ".join(
+            f"{one.alignment + ' ' if len(codes) > 1 else ''}{one.station_text}, {one.offset_text}"
+            for one in candidates
+        )
+        sentence = f"{len(candidates)} places on {' and '.join(codes)} are about equally near. Is {meant} meant?"
+        told = replace(told, alignment=codes[0] if len(codes) == 1 else "")
+        return replace(told, state=QUESTION, sentence=sentence, candidates=candidates)
+    line, foot = choice.chosen.line, choice.chosen.foot
+    told = replace(told, alignment=choice.chosen.code)
+    found = Projection(foot, foot.state, REASONS[foot.state])
     station, offset = metres(found.station_m), metres(found.offset_m)
     if found.state == ON:
         return _stationed(told, line, site, station_m=station, offset_m=offset)
-    if found.state == AMBIGUOUS:
-        limit = 1.5 * found.foot.distance_m + 1e-9
-        near = [foot for foot in (found.foot, *found.alternatives) if foot.state == ON and foot.distance_m <= limit]
-        candidates = tuple(_candidate(told.alignment, line, foot, site) for foot in near)
-        meant = " or ".join(f"{one.station_text}, {one.offset_text}" for one in candidates)
-        sentence = f"{len(candidates)} places on {told.alignment} are about equally near. Is {meant} meant?"
-        return replace(told, state=QUESTION, sentence=sentence, candidates=candidates)
     sentence = found.reason
     if found.state in (BEYOND_START, BEYOND_END):
         symbol, unit = line.unit.symbol, float(line.unit.metres)
@@ -189,15 +201,15 @@ def _special(told: Converted, line: Alignment, site: _Site, easting: float, nort
             f"station. Carried on straight it would be {station_text(line, station, site.station_format)}, "
             f"{offset_text(line, offset)}."
         )
-    return replace(told, state=NO_STATION, sentence=sentence)
+    return replace(told, state=NO_STATION, sentence=sentence + elsewhere_text(choice, site.station_format))
 
 
-def _candidate(code: str, line: Alignment, foot: Foot, site: _Site) -> Candidate:
+def _candidate(one: OnLine, site: _Site) -> Candidate:
     return Candidate(
-        code,
-        station_text(line, metres(foot.station_m), site.station_format),
-        offset_text(line, metres(foot.offset_m)),
-        metres(foot.distance_m),
+        one.code,
+        station_text(one.line, metres(one.foot.station_m), site.station_format),
+        offset_text(one.line, metres(one.foot.offset_m)),
+        metres(one.foot.distance_m),
     )
 
 

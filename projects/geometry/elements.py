@@ -128,8 +128,3 @@ class Element:
         """Easting and northing (m) at one distance along the element."""
         easting, northing = self.points(np.asarray(distance_m))
         return float(easting), float(northing)
-
-    def offset_point(self, distance_m: float, offset_right_m: float) -> tuple[float, float]:
-        """Easting and northing (m) beside the element at one distance, offset positive to the right."""
-        easting, northing = self.offset_points(np.asarray(distance_m), np.asarray(offset_right_m))
-        return float(easting), float(northing)

@@ -2,7 +2,7 @@
 
 Each pattern is a remark for a person, never a correction: the stated places stay. Model of an honest day: fix = stated
 place + an error shared by the day (`common_sigma_m`) + a circular normal error of its own (`sigma_m`). Each pattern
-comes on at most one honest day in `HONEST_DAYS_PER_ALARM`.
+comes on at most one honest day in `days_per_alarm`.
 """
 
 import math
@@ -59,7 +59,9 @@ class FixPattern:
     numbers: dict[str, float]
 
 
-def patterns(fixes: Sequence[DayFix], *, frame_m: float = 0.0) -> list[FixPattern]:
+def patterns(
+    fixes: Sequence[DayFix], *, frame_m: float = 0.0, days_per_alarm: int = HONEST_DAYS_PER_ALARM
+) -> list[FixPattern]:
     """All patterns of the fixes of one crew on one day. `frame_m` is the grid's own doubt (`crs.Grid.frame_m`).
 
     A test counts for one of "far place", "repeated" and "common shift" only; an old fix is told besides.
@@ -68,9 +70,9 @@ def patterns(fixes: Sequence[DayFix], *, frame_m: float = 0.0) -> list[FixPatter
     found = _old(fixes)
     far = _far(fixes)
     left = [fix for fix in fixes if not any(fix.test in pattern.tests for pattern in far)]
-    repeated = _repeated(left)
+    repeated = _repeated(left, days_per_alarm)
     left = [fix for fix in left if not any(fix.test in pattern.tests for pattern in repeated)]
-    return [*found, *far, *repeated, *_shifted(left, frame_m)]
+    return [*found, *far, *repeated, *_shifted(left, frame_m, days_per_alarm)]
 
 
 def chance_of_repetition(one: DayFix, other: DayFix) -> float:
@@ -116,12 +118,12 @@ def _far(fixes: Sequence[DayFix]) -> list[FixPattern]:
     return found
 
 
-def _repeated(fixes: Sequence[DayFix]) -> list[FixPattern]:
+def _repeated(fixes: Sequence[DayFix], days_per_alarm: int) -> list[FixPattern]:
     found = []
     for group in _groups(fixes, SAME_PLACE_M):
         chance = math.prod(chance_of_repetition(group[0], other) for other in group[1:])
         chance *= math.comb(len(fixes), len(group))  # any of the day's tests could have been the group
-        if chance * HONEST_DAYS_PER_ALARM > 1.0:
+        if chance * days_per_alarm > 1.0:
             continue
         sentence = (
             f"{_tests(group)}: the satellite fix is the same to the metre, the stated places are "
@@ -132,7 +134,7 @@ def _repeated(fixes: Sequence[DayFix]) -> list[FixPattern]:
     return found
 
 
-def _shifted(fixes: Sequence[DayFix], frame_m: float) -> list[FixPattern]:
+def _shifted(fixes: Sequence[DayFix], frame_m: float, days_per_alarm: int) -> list[FixPattern]:
     if len(fixes) < FEWEST_SHIFTED:
         return []
     east, north = (median(fix.shift[axis] for fix in fixes) for axis in (0, 1))
@@ -153,13 +155,13 @@ def _shifted(fixes: Sequence[DayFix], frame_m: float) -> list[FixPattern]:
             "coordinates). Check the unit of the coordinates and the grid of the project."
         )
         return [FixPattern("fixes-share-foot-slip", _uuids(fixes), sentence, numbers)]
-    limit = 2.0 * math.log(HONEST_DAYS_PER_ALARM)  # chi-square, two degrees of freedom: P(q > x) = exp(-x / 2)
+    limit = 2.0 * math.log(days_per_alarm)  # chi-square, two degrees of freedom: P(q > x) = exp(-x / 2)
     if length**2 / (of_median**2 + lasting**2) <= limit:
         return []
     sentence = (
         f"{_tests(fixes)}: all fixes of the day are shifted alike against the stated places, {abs(east):.1f} m "
         f"{'east' if east >= 0 else 'west'} and {abs(north):.1f} m {'north' if north >= 0 else 'south'} by their "
-        f"median. Honest days show that less than once in {HONEST_DAYS_PER_ALARM}. Check the project's grid and datum, "
+        f"median. Honest days show that less than once in {days_per_alarm}. Check the project's grid and datum, "
         "the start station and the stakes that were taped from."
     )
     return [FixPattern("fixes-share-shift", _uuids(fixes), sentence, numbers)]

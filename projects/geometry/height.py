@@ -6,6 +6,7 @@ from decimal import Decimal
 from projects.geometry.plan_position import PlanPosition
 from projects.geometry.profile import OutsideProfile
 from projects.geometry.stated import PlainFinding, StatedPosition, finding, metres
+from projects.geometry.typical_section import UNDER_SLOPE
 
 # A reading this far above grade is more than levelling scatter (about 0.1 ft; common practice, no source).
 ABOVE_GRADE_M = Decimal("0.03")
@@ -50,9 +51,9 @@ def in_height(stated: StatedPosition, place: PlanPosition) -> Height:
                 )
             )
     elif elevation is not None and grade is not None:
-        depth, depth_source = grade - elevation, "design grade less the stated elevation"
+        depth, depth_source = grade - elevation, f"design grade less the stated elevation{_under_slope(place)}"
     elif depth is not None and grade is not None:
-        elevation, elevation_source = grade - depth, FROM_PROFILE
+        elevation, elevation_source = grade - depth, f"{FROM_PROFILE}{_under_slope(place)}"
     return Height(
         elevation_m=elevation,
         elevation_source="" if elevation is None else elevation_source,
@@ -102,6 +103,16 @@ def above_grade(height: Height, *, declared: frozenset[str]) -> list[PlainFindin
             depth_below_grade_m=depth,
         )
     ]
+
+
+def _under_slope(place: PlanPosition) -> str:
+    """What depth is counted from where the place lies under a side slope."""
+    section = None if place.line is None else place.line.typical_section
+    if section is None or place.station_m is None or place.offset_m is None:
+        return ""
+    if not section.behind_hinge(station_m=float(place.station_m), offset_m=float(place.offset_m)):
+        return ""
+    return f"; under a side slope, counted from the {UNDER_SLOPE[section.under_slope]}"
 
 
 def _grade(place: PlanPosition, problems: list[PlainFinding]) -> Decimal | None:

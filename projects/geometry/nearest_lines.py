@@ -13,6 +13,7 @@ from projects.geometry.projection_many import STATES, Projector
 from projects.geometry.several_feet import not_plain
 
 _FARTHEST_M = 5e6
+_MARGIN_M = 1e-6
 
 
 @dataclass(frozen=True)
@@ -28,13 +29,13 @@ class NearestLines:
 
 
 def nearest_lines(lines: Mapping[str, Alignment], eastings: FloatArray, northings: FloatArray) -> NearestLines | None:
-    """A line on which the point has a foot goes before one on which it has none; then the nearer one."""
+    """The nearest line of each point. Special is one without a plain foot there, or with another as plausible."""
     if not lines:
         return None
-    best = np.full(eastings.shape, np.inf)
-    owner = np.zeros(eastings.shape, dtype=np.intp)
-    station, offset = np.zeros(eastings.shape), np.zeros(eastings.shape)
-    special = np.ones(eastings.shape, dtype=np.bool_)
+    shape = (len(lines), *eastings.shape)
+    away = np.full(shape, np.inf)
+    on = np.zeros(shape, dtype=np.bool_)
+    stations, offsets = np.zeros(shape), np.zeros(shape)
     for number, line in enumerate(lines.values()):
         first = line.elements[0]
         own_east, own_north = line.from_grid(eastings, northings)
@@ -42,13 +43,19 @@ def nearest_lines(lines: Mapping[str, Alignment], eastings: FloatArray, northing
         if not reachable.any():
             continue
         found = Projector(line).project(eastings_m=eastings[reachable], northings_m=northings[reachable])
-        rating = np.full(eastings.shape, np.inf)
-        rating[reachable] = found.distance_m + np.where(found.state == STATES.index(ON), 0.0, 1e9)
-        closer = rating < best
-        here = closer[reachable]
-        owner[closer], best[closer] = number, rating[closer]
-        station[closer], offset[closer] = found.station_m[here], found.offset_m[here]
-        special[closer] = (found.state[here] != STATES.index(ON)) | not_plain(
-            line, eastings_m=eastings[closer], northings_m=northings[closer], distances_m=found.distance_m[here]
+        away[number, reachable], on[number, reachable] = found.distance_m, found.state == STATES.index(ON)
+        stations[number, reachable], offsets[number, reachable] = found.station_m, found.offset_m
+    owner = np.argmin(away, axis=0)
+    points = np.arange(eastings.size)
+    nearest = away[owner, points]
+    special = ~on[owner, points]
+    for number, line in enumerate(lines.values()):
+        mine = (owner == number) & np.isfinite(nearest)
+        reach = np.maximum(
+            float(line.foot_limits.ratio) * nearest[mine], nearest[mine] + float(line.foot_limits.apart_m)
         )
-    return NearestLines(list(lines), list(lines.values()), owner, station, offset, special)
+        special[mine] |= (away[:, mine] <= reach + _MARGIN_M).sum(axis=0) > 1
+        special[mine] |= not_plain(line, eastings_m=eastings[mine], northings_m=northings[mine], reach_m=reach)
+    return NearestLines(
+        list(lines), list(lines.values()), owner, stations[owner, points], offsets[owner, points], special
+    )

@@ -9,10 +9,12 @@ import numpy as np
 from projects.geometry import crs
 from projects.geometry.alignment import Alignment, BeyondAlignment
 from projects.geometry.feet import ON
+from projects.geometry.foot_choice import choose, on_lines
 from projects.geometry.parsing import StationText, parse_offset, parse_station
 from projects.geometry.place_text import PlaceTextError
-from projects.geometry.projection import AMBIGUOUS, Projection, project
+from projects.geometry.projection import REASONS
 from projects.geometry.stated import PlainFinding, ReceiverFix, StatedPosition, finding, metres
+from projects.geometry.station_beside import elsewhere_text, question, read_beside
 from projects.geometry.station_format import StationFormat
 
 STATED_STATION = "station and offset as stated"
@@ -45,9 +47,9 @@ def in_plan(
 ) -> PlanPosition:
     """The position in plan. Coordinates go before a station; a station then only chooses among feet."""
     if stated.rtk is not None:
-        return _from_receiver(stated, stated.rtk, alignments, epsg_code)
+        return _from_receiver(stated, stated.rtk, alignments, station_format, epsg_code)
     if stated.easting_m is not None and stated.northing_m is not None:
-        return _from_coordinates(stated, stated.easting_m, stated.northing_m, alignments)
+        return _from_coordinates(stated, stated.easting_m, stated.northing_m, alignments, station_format)
     if stated.station:
         return _from_station(stated, alignments, station_format)
     return PlanPosition(
@@ -198,7 +200,11 @@ def _offset(stated: str, behind_station: str, line: Alignment, problems: list[Pl
 
 
 def _from_receiver(
-    stated: StatedPosition, fix: ReceiverFix, alignments: Mapping[str, Alignment], epsg_code: int | None
+    stated: StatedPosition,
+    fix: ReceiverFix,
+    alignments: Mapping[str, Alignment],
+    station_format: StationFormat,
+    epsg_code: int | None,
 ) -> PlanPosition:
     """Station and offset of a place measured with a survey receiver, through the project's map grid."""
     problems: list[PlainFinding] = []
@@ -221,7 +227,15 @@ def _from_receiver(
         )
     except crs.CoordinateSystemError as error:
         return PlanPosition(findings=[*problems, finding("coordinates-outside-grid", "validity", str(error))])
-    place = _from_coordinates(stated, metres(easting_m), metres(northing_m), alignments, BY_RECEIVER)
+    place = _from_coordinates(
+        stated,
+        metres(easting_m),
+        metres(northing_m),
+        alignments,
+        station_format,
+        source=BY_RECEIVER,
+        uncertainty_m=fix.accuracy_m,
+    )
     return replace(place, findings=[*problems, *place.findings])
 
 
@@ -230,55 +244,43 @@ def _from_coordinates(
     easting_m: Decimal,
     northing_m: Decimal,
     alignments: Mapping[str, Alignment],
+    station_format: StationFormat,
+    *,
     source: str = STATED_COORDINATES,
+    uncertainty_m: Decimal = Decimal(0),
 ) -> PlanPosition:
     place = PlanPosition(easting_m=metres(easting_m), northing_m=metres(northing_m), source=source)
-    chosen, unknown = dict(alignments), []
-    if stated.alignment:
-        code, problem = _alignment_code(stated.alignment, "", alignments)
-        chosen = {code: alignments[code]} if problem is None else {}
-        unknown = [] if problem is None else [problem]
-    if not chosen:
-        return PlanPosition(
-            easting_m=place.easting_m, northing_m=place.northing_m, source=place.source, findings=unknown
-        )
-    projected = {
-        code: project(line, easting_m=float(easting_m), northing_m=float(northing_m)) for code, line in chosen.items()
-    }
-    code = min(
-        projected, key=lambda name: (projected[name].state not in (ON, AMBIGUOUS), projected[name].foot.distance_m)
+    lines, problems = dict(alignments), place.findings
+    beside = read_beside(stated, alignments, station_format)
+    code = stated.alignment or ("" if beside is None else beside.alignment)
+    if code:
+        code, unknown = _alignment_code(stated.alignment, "" if beside is None else beside.alignment, alignments)
+        lines = {code: alignments[code]} if unknown is None else {}
+        problems += [] if unknown is None else [unknown]
+    if not lines:
+        return place
+    choice = choose(
+        on_lines(lines, easting_m=float(easting_m), northing_m=float(northing_m)),
+        uncertainty_m=float(uncertainty_m),
+        stations_m=None if beside is None else beside.on(lines),
     )
-    found = projected[code]
-    problems = _remarks(code, found)
-    if found.state not in (ON, AMBIGUOUS):
-        return PlanPosition(code, chosen[code], None, None, place.easting_m, place.northing_m, place.source, problems)
-    return PlanPosition(
-        code, chosen[code], metres(found.station_m), metres(found.offset_m),
-        place.easting_m, place.northing_m, place.source, problems,
-    )  # fmt: skip
-
-
-def _remarks(code: str, found: Projection) -> list[PlainFinding]:
-    if found.state == ON:
-        return []
-    if found.state == AMBIGUOUS:
-        others = ", ".join(f"{foot.distance_m:.2f} m" for foot in found.alternatives if foot.state == ON)
-        return [
+    if beside is not None:
+        problems += beside.remarks(choice, lines=lines)
+    if choice.chosen is None:
+        return replace(place, findings=[*problems, question(choice.plausible, station_format)])
+    line, foot = choice.chosen.line, choice.chosen.foot
+    place = replace(place, alignment=choice.chosen.code, line=line)
+    if foot.state != ON:
+        problems.append(
             finding(
-                "station-ambiguous",
-                "information",
-                f"On {code}: {found.reason}",
-                distance_m=metres(found.foot.distance_m),
-                others=others,
+                "no-station-here",
+                "validity",
+                f"The coordinates have no station on {choice.chosen.code}. {REASONS[foot.state]}"
+                f"{elsewhere_text(choice, station_format)}",
+                state=foot.state,
+                beyond_m=metres(foot.beyond_m),
+                distance_m=metres(foot.distance_m),
             )
-        ]
-    return [
-        finding(
-            "no-station-here",
-            "validity",
-            f"The coordinates have no station on {code}. {found.reason}",
-            state=found.state,
-            beyond_m=metres(found.foot.beyond_m),
-            distance_m=metres(found.foot.distance_m),
         )
-    ]
+        return replace(place, findings=problems)
+    return replace(place, station_m=metres(foot.station_m), offset_m=metres(foot.offset_m), findings=problems)

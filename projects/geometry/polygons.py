@@ -74,8 +74,6 @@ def check(outline: Sequence[Tenth]) -> None:
     """Raise `PolygonError` for fewer than three corners, no area, or edges that cross."""
     if len(set(outline)) < 3 or len(set(outline)) != len(outline):
         raise PolygonError("An outline needs at least three corners, each given once; it closes by itself.")
-    if area_m2(outline) == 0:
-        raise PolygonError("The corners lie on one line; there is no area.")
     edges = _edges(outline)
     for i, (a, b) in enumerate(edges):
         for j in range(i + 2, len(edges)):
@@ -84,3 +82,5 @@ def check(outline: Sequence[Tenth]) -> None:
             c, d = edges[j]
             if _cross(a, b, c) * _cross(a, b, d) < 0 and _cross(c, d, a) * _cross(c, d, b) < 0:
                 raise PolygonError(f"Sides {i + 1} and {j + 1} of the outline cross. Check the order of the corners.")
+    if area_m2(outline) == 0:  # after the crossings: the two halves of a bow may cancel
+        raise PolygonError("The corners lie on one line; there is no area.")

@@ -98,10 +98,12 @@ def _spot(
     """The point as areas look at it; None without coordinates or without areas."""
     if not areas or place.easting_m is None or place.northing_m is None:
         return None
+    places, unclear = _on_lines(place, areas, alignments)
     return Spot(
         easting_m=place.easting_m,
         northing_m=place.northing_m,
-        on_lines=_on_lines(place, areas, alignments),
+        on_lines=places,
+        unclear=unclear,
         elevation_m=height.elevation_m,
         depth_below_grade_m=height.depth_below_grade_m,
     )
@@ -147,7 +149,7 @@ def _area(spot: Spot | None, areas: Sequence[Area], problems: list[PlainFinding]
         return "", False
     zone, undecided = first_containing(areas, spot, "zone")
     exempt, exempt_undecided = first_containing(areas, spot, "exempt")
-    open_areas = [area.code for area in (*undecided, *exempt_undecided)]
+    open_areas = [area.code for area in (*undecided, *exempt_undecided) if not area.unclear_at(spot)]
     if open_areas:
         problems.append(
             finding(
@@ -158,7 +160,7 @@ def _area(spot: Spot | None, areas: Sequence[Area], problems: list[PlainFinding]
                 areas=", ".join(open_areas),
             )
         )
-    elif zone is None and exempt is None and any(area.kind == "zone" for area in areas):
+    elif zone is None and exempt is None and not undecided and any(area.kind == "zone" for area in areas):
         problems.append(
             finding(
                 "position-off-the-fill",
@@ -171,19 +173,25 @@ def _area(spot: Spot | None, areas: Sequence[Area], problems: list[PlainFinding]
 
 def _on_lines(
     place: PlanPosition, areas: Sequence[Area], alignments: Mapping[str, Alignment]
-) -> dict[str, tuple[Decimal, Decimal]]:
-    """Station and offset on every line that an area refers to; the stated ones on the stated line."""
+) -> tuple[dict[str, tuple[Decimal, Decimal]], frozenset[str]]:
+    """Station and offset on every line that an area refers to; the stated ones on the stated line.
+
+    Then the lines on which coordinates with an open question have several places.
+    """
     wanted = {area.shape.alignment for area in areas if isinstance(area.shape, StationRange)}
     found: dict[str, tuple[Decimal, Decimal]] = {}
+    unclear: set[str] = set()
     if place.station_m is not None and place.offset_m is not None:
         found[place.alignment] = (place.station_m, place.offset_m)
     assert place.easting_m is not None
     assert place.northing_m is not None
     for code in sorted((wanted & set(alignments)) - set(found)):
         there = project(alignments[code], easting_m=float(place.easting_m), northing_m=float(place.northing_m))
-        if there.state in (ON, AMBIGUOUS):
+        if there.state == AMBIGUOUS and place.station_m is None:
+            unclear.add(code)
+        elif there.state in (ON, AMBIGUOUS):
             found[code] = (metres(there.station_m), metres(there.offset_m))
-    return found
+    return found, frozenset(unclear)
 
 
 def _on_the_globe(

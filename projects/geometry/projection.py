@@ -6,10 +6,8 @@ from projects.geometry.alignment import Alignment
 from projects.geometry.feet import AT_KINK, BEYOND_CENTRE, BEYOND_END, BEYOND_START, ON, Foot, feet
 
 AMBIGUOUS = "ambiguous"
-# A second foot within this ratio of the nearest is worth a question.
-_RIVAL_RATIO = 1.5
 
-_REASONS = {
+REASONS = {
     ON: "The nearest perpendicular foot is used.",
     BEYOND_START: "The point lies before the start; station and offset are those of the first tangent carried on.",
     BEYOND_END: "The point lies behind the end; station and offset are those of the last tangent carried on.",
@@ -52,13 +50,13 @@ def project(
 
     With a stated station (internal, metres) the foot closest to it along the line is chosen, otherwise
     the nearest nearest-point. `uncertainty_m` is that of the point: feet whose distances differ by less
-    cannot be told apart and make the answer ambiguous, as does a second foot within 1.5 times the first.
+    cannot be told apart and make the answer ambiguous, as does a second foot within the line's ratio of the first.
     """
     found = feet(alignment, easting_m=easting_m, northing_m=northing_m)
     if stated_station_m is not None:
         chosen = min(found, key=lambda foot: (abs(foot.station_m - stated_station_m), foot.distance_m))
         others = tuple(foot for foot in found if foot is not chosen)
-        reason = _REASONS[chosen.state]
+        reason = REASONS[chosen.state]
         if chosen.state == ON and any(foot.state == ON for foot in others):
             reason = "Of several perpendicular feet the one closest to the stated station is used."
         return Projection(chosen, chosen.state, reason, others)
@@ -67,9 +65,9 @@ def project(
     # the centre of an arc that is also the nearest part of the line: every station of the arc is right
     centred = [foot for foot in undefined if not usable or foot.distance_m < usable[0].distance_m - 1e-3]
     if centred:
-        return Projection(centred[0], BEYOND_CENTRE, _REASONS[BEYOND_CENTRE], tuple(usable))
+        return Projection(centred[0], BEYOND_CENTRE, REASONS[BEYOND_CENTRE], tuple(usable))
     chosen, others = usable[0], tuple(usable[1:])
-    limit = max(_RIVAL_RATIO * chosen.distance_m, chosen.distance_m + uncertainty_m)
+    limit = max(float(alignment.foot_limits.ratio) * chosen.distance_m, chosen.distance_m + uncertainty_m)
     rivals = [foot for foot in others if foot.state == ON and foot.distance_m <= limit + 1e-9]
     if chosen.state == ON and rivals:
         reason = (
@@ -77,4 +75,4 @@ def project(
             f"{rivals[0].distance_m:.2f} m). The nearest is used; state the station to choose."
         )
         return Projection(chosen, AMBIGUOUS, reason, others)
-    return Projection(chosen, chosen.state, _REASONS[chosen.state], others)
+    return Projection(chosen, chosen.state, REASONS[chosen.state], others)

@@ -6,7 +6,7 @@ from decimal import Decimal
 from projects.geometry.alignment import Alignment
 from projects.geometry.plain_content import plain_decimal
 from projects.geometry.station_format import StationFormat
-from projects.geometry.typical_section import Side
+from projects.geometry.typical_section import UNDER_SLOPE, Side
 
 
 @dataclass(frozen=True)
@@ -42,6 +42,7 @@ class SectionReport:
     lifts_from: str
     rows: tuple[SectionLine, ...]
     ground: tuple[GroundLine, ...]
+    under_slope: str = ""  # what depth is counted from behind the hinge
     crowned: str = ""  # a plain crowned section instead of a typical one, in words
 
 
@@ -57,6 +58,7 @@ def section_report(alignment: Alignment, station_format: StationFormat) -> Secti
     return SectionReport(
         grade_line="" if section is None else section.grade_line.replace("_", " "),
         depth_from="" if section is None else section.depth_from.replace("_", " "),
+        under_slope="" if section is None else UNDER_SLOPE[section.under_slope],
         lift_thickness=None if section is None else section.lift_thickness,
         lifts_from="" if section is None else section.lifts_from,
         rows=()

@@ -8,19 +8,18 @@ from projects.geometry.elements import FloatArray
 
 _AT_ONCE = 2_000_000  # values in one matrix
 _MARGIN_M = 1e-3
-_RIVAL_RATIO = 1.5
 _SLACK_M = 0.01
 _CENTRE = 0.01
 
 
 def not_plain(
-    alignment: Alignment, *, eastings_m: FloatArray, northings_m: FloatArray, distances_m: FloatArray
+    alignment: Alignment, *, eastings_m: FloatArray, northings_m: FloatArray, reach_m: FloatArray
 ) -> NDArray[np.bool_]:
     """True where a point has not exactly one foot worth naming inside an element, so that it deserves `project`.
 
-    `distances_m` are those to the nearest point of the line. Between neighbouring samples the signed distance
-    ahead falls through zero at a foot; it can touch zero twice unseen only beside the evolute of a transition,
-    where 1 - k d changes sign. A foot more than 1.5 times as far as the nearest makes nothing ambiguous.
+    `reach_m` is up to where a foot counts beside the nearest (`FootLimits`). Between neighbouring samples the signed
+    distance ahead falls through zero at a foot; it can touch zero twice unseen only beside the evolute of a
+    transition, where 1 - k d changes sign.
     """
     x_all, y_all = alignment.from_grid(
         np.asarray(eastings_m, dtype=np.float64), np.asarray(northings_m, dtype=np.float64)
@@ -40,7 +39,7 @@ def not_plain(
         # the offset changes by less than the turn between two samples (8 degrees) times the distance ahead
         low = np.minimum(np.abs(left[:, :-1]), np.abs(left[:, 1:]))
         low -= 0.2 * np.maximum(np.abs(ahead[:, :-1]), np.abs(ahead[:, 1:]))
-        worth = same & (low <= _RIVAL_RATIO * distances_m[chosen][:, None] + _SLACK_M)
+        worth = same & (low <= reach_m[chosen][:, None] + _SLACK_M)
         falls = (worth & (ahead[:, :-1] > _MARGIN_M) & (ahead[:, 1:] < -_MARGIN_M)).sum(axis=1)
         at_sample = ((np.abs(ahead) <= _MARGIN_M) & (np.abs(bend) > 0.0)).any(axis=1)
         reach = 2.0 * steps * np.maximum(np.abs(bend[:, :-1]), np.abs(bend[:, 1:]))

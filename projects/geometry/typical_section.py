@@ -27,7 +27,9 @@ from projects.geometry.plain_content import (
 Surface = Literal["finished_grade", "subgrade"]
 SURFACES: tuple[Surface, ...] = ("finished_grade", "subgrade")
 LIFTS_FROM = ("bottom", "top")
-_KEYS = frozenset({"grade_line", "depth_from", "lift_thickness", "lifts_from", "rows"})
+#: what depth is counted from behind the hinge, under a side slope
+UNDER_SLOPE = {"slope_face": "slope face", "surface_extended": "surface carried on behind the hinge"}
+_KEYS = frozenset({"grade_line", "depth_from", "under_slope", "lift_thickness", "lifts_from", "rows"})
 _ROW_KEYS = frozenset({"station", "left", "right", "layers"})
 _SIDE_KEYS = frozenset({"width", "cross_slope", "side_slope"})
 _LAYER_KEYS = frozenset({"name", "thickness"})
@@ -72,7 +74,11 @@ class Across:
 
 @dataclass(frozen=True)
 class TypicalSection:
-    """`grade_line` is the surface that the profile gives, `depth_from` the one that depth is counted from."""
+    """`grade_line` is the surface that the profile gives, `depth_from` the one that depth is counted from.
+
+    `under_slope` says what the latter is behind the hinge (`UNDER_SLOPE`). Where the contract says nothing it is the
+    slope face, straight up: the cover that is there (a convention of this service; no source).
+    """
 
     rows: tuple[SectionRow, ...]
     unit: LinearUnit
@@ -80,6 +86,7 @@ class TypicalSection:
     depth_from: Surface = "subgrade"
     lift_thickness: Decimal | None = None
     lifts_from: str = "bottom"
+    under_slope: str = "slope_face"
 
     def __post_init__(self) -> None:
         if not self.rows:
@@ -138,6 +145,19 @@ class TypicalSection:
         fall = behind_m * -across.cross_slope if across.side_slope is None else behind_m / across.side_slope
         return elevation - fall
 
+    def behind_hinge(self, *, station_m: float, offset_m: float) -> bool:
+        """Whether a place lies under a side slope."""
+        return abs(offset_m) > self.across(station_m=station_m, left=offset_m < 0).width_m
+
+    def depth_surface_m(self, *, grade_line_m: float, station_m: float, offset_m: float) -> float:
+        """Elevation of the surface that depth is counted from."""
+        if self.under_slope == "slope_face" or not self.behind_hinge(station_m=station_m, offset_m=offset_m):
+            return self.surface_m(self.depth_from, grade_line_m=grade_line_m, station_m=station_m, offset_m=offset_m)
+        across = self.across(station_m=station_m, left=offset_m < 0)
+        hinge_m = across.width_m if offset_m > 0 else -across.width_m
+        at_hinge = self.surface_m(self.depth_from, grade_line_m=grade_line_m, station_m=station_m, offset_m=hinge_m)
+        return at_hinge + across.cross_slope * (abs(offset_m) - across.width_m)
+
     def toe_m(self, *, left: bool, grade_line_m: float, station_m: float, elevation_m: float) -> float | None:
         """How far from the line the fill reaches at an elevation (unsigned); None without a side slope.
 
@@ -168,6 +188,9 @@ def typical_section_from_plain(content: Mapping[str, Any] | None, unit: LinearUn
     lifts_from = str(content.get("lifts_from", "bottom"))
     if lifts_from not in LIFTS_FROM:
         raise ContentError("typical_section.lifts_from", f"one of {', '.join(LIFTS_FROM)} is needed.")
+    under_slope = str(content.get("under_slope", "slope_face"))
+    if under_slope not in UNDER_SLOPE:
+        raise ContentError("typical_section.under_slope", f"one of {', '.join(UNDER_SLOPE)} is needed.")
     return TypicalSection(
         rows=tuple(
             _row(item, f"typical_section.rows[{number}]")
@@ -178,6 +201,7 @@ def typical_section_from_plain(content: Mapping[str, Any] | None, unit: LinearUn
         depth_from=chosen["depth_from"],
         lift_thickness=optional_decimal(content, "lift_thickness", "typical_section."),
         lifts_from=lifts_from,
+        under_slope=under_slope,
     )
 
 
@@ -217,6 +241,7 @@ def typical_section_to_plain(section: TypicalSection) -> dict[str, Any]:
     return {
         "grade_line": section.grade_line,
         "depth_from": section.depth_from,
+        **({} if section.under_slope == "slope_face" else {"under_slope": section.under_slope}),
         "lift_thickness": plain_optional(section.lift_thickness),
         "lifts_from": section.lifts_from,
         "rows": [

@@ -7,8 +7,9 @@ from typing import Any
 import pytest
 from django.db import DatabaseError, transaction
 
-from api.supervision_components import EXAMPLES
+from api.examples.supervision import EXAMPLES
 from compaction.actions import observed_areas, specifications, sweep
+from compaction.actions.kept import Kept
 from compaction.actions.refusals import ContentConflict, Refused
 from compaction.calculations.errors import ReadingsError
 from compaction.models import LiftCover, ObservedArea, Test
@@ -30,7 +31,7 @@ def site() -> Site:
 
 def record(
     site: Site, body: dict[str, Any], *, who: str = "t.moss", id_: uuid.UUID | None = None
-) -> observed_areas.Observed:
+) -> Kept[ObservedArea]:
     return observed_areas.record(opened=site.opened(who), client_uuid=id_ or uuid.uuid4(), body=body, now=site.now)
 
 

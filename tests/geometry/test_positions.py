@@ -11,6 +11,8 @@ from projects import canonical
 from projects.geometry import crs
 from projects.geometry.alignment import Alignment
 from projects.geometry.areas import Area, Polygon, StationRange
+from projects.geometry.foot_limits import FootLimits
+from projects.geometry.plain_content import ContentError
 from projects.geometry.positions import locate
 
 D = Decimal
@@ -101,6 +103,48 @@ def test_coordinates_become_station_and_offset():
     found = find(stated)
     assert (found.alignment, found.station_text, found.offset_text) == ("main", "15+00.00", "20.00 ft R")
     assert found.position_source == "easting and northing as stated"
+
+
+def between(east_ft, north_ft=500, **more):
+    """Coordinates in feet from the start of main."""
+    stated = Stated("", "", "", easting_m=(EAST + east_ft) * FT, northing_m=(NORTH + north_ft) * FT)
+    return replace(stated, **more)
+
+
+TWO = {"main": line(), "ramp": line(east=EAST + 50, start_station="200", profile=None)}
+
+
+def test_coordinates_between_two_lines_are_a_question_until_the_line_or_a_station_is_stated():
+    open_question = find(between(22), alignments=TWO)
+    [(code, severity, told, numbers)] = open_question.findings
+    assert (code, severity) == ("station-ambiguous", "hold")
+    assert "main 15+00.00, 22.00 ft R (perpendicular); ramp 7+00.00, 28.00 ft L (perpendicular)" in told
+    assert told.endswith("State the alignment, or a station beside the coordinates.")
+    assert numbers["states"] == "on, on"
+    assert (open_question.alignment, open_question.station_m) == ("", None)
+    assert open_question.easting_m == ((EAST + 22) * FT).quantize(D("0.0001"))  # stays on the map
+    assert find(between(10), alignments=TWO).alignment == "main"  # the other is four times as far
+    named = find(between(22, alignment="ramp"), alignments=TWO)
+    assert (named.alignment, named.station_text, named.findings) == ("ramp", "7+00.00", ())
+    beside = find(between(22, station="7+01"), alignments=TWO)
+    assert (beside.alignment, beside.station_text, beside.findings) == ("ramp", "7+00.00", ())
+    tight = {code: replace(one, foot_limits=FootLimits(ratio=D(1), apart_m=D(0))) for code, one in TWO.items()}
+    assert find(between(22), alignments=tight).findings == ()
+
+
+@pytest.mark.parametrize(
+    ("more", "expected", "text"),
+    [
+        ({"station": "30+00"}, ["station-disagrees", "station-ambiguous"], "30+00 is stated beside"),
+        ({"station": "ramp 7+00", "offset": "80 L"}, ["station-disagrees"], "The offset 80 L"),
+        ({"station": "by the culvert"}, ["station-not-understood", "station-ambiguous"], "Which station?"),
+        ({"station": "7+00", "alignment": "main"}, ["station-disagrees"], "7+00 is stated beside"),
+    ],
+)
+def test_a_station_beside_coordinates_that_does_not_fit_is_a_finding(more, expected, text):
+    found = find(between(22, **more), alignments=TWO)
+    assert codes(found) == expected
+    assert text in found.findings[0][2]
 
 
 def test_coordinates_without_any_alignment():
@@ -293,3 +337,14 @@ def test_a_survey_receiver_gives_the_position_and_the_station_follows():
     nowhere = find(measured, epsg_code=None)
     assert nowhere.station_m is None
     assert [code for code, *_ in nowhere.findings] == ["grid-not-known"]
+
+
+def test_an_alignment_may_state_its_own_limits_of_feet():
+    content = line().to_plain()
+    assert "feet" not in content  # what is usual is not stored, so contents of before keep their digests
+    stated = Alignment.from_plain({**content, "feet": {"ratio": "1.1", "station_within": "5"}})
+    assert stated.to_plain()["feet"] == {"ratio": "1.1", "station_within": "5"}
+    assert stated.foot_limits == FootLimits(ratio=D("1.1"), station_within_m=5 * FT)
+    for wrong in ({"ratio": "0.5"}, {"apart": "-1"}, {"reach": "2"}):
+        with pytest.raises(ContentError, match="feet"):
+            Alignment.from_plain({**content, "feet": wrong})

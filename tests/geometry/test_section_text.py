@@ -5,10 +5,14 @@ from decimal import Decimal
 import pytest
 
 from projects.geometry.alignment import Alignment
+from projects.geometry.conversion_rows import Asked
+from projects.geometry.positions import locate
 from projects.geometry.section_report import section_report
 from projects.geometry.section_text import ground_rows, section_rows
 from projects.geometry.station_format import StationFormat
 from projects.geometry.table_text import TableTextError
+
+FOOT = 0.3048
 
 SECTION = """50+00 | both 30 -2% 2:1 | pavement 0.5 | base course 0.75
 55+00 ; L 30 +4% 2:1 ; R 40 -6% 3:2
@@ -83,3 +87,33 @@ def test_section_rows_that_are_none(text, sentence):
 def test_ground_rows_that_are_none(text, sentence):
     with pytest.raises(TableTextError, match=sentence):
         ground_rows(text)
+
+
+@pytest.mark.parametrize(
+    ("under_slope", "grade_ft", "said"),
+    [
+        ("slope_face", 1300 - 0.02 * 30 - 10 / 2, "counted from the slope face"),
+        # subgrade carried on at 2 %, 1.25 ft of layers below finished grade
+        ("surface_extended", 1300 - 0.02 * 40 - 1.25, "counted from the surface carried on behind the hinge"),
+    ],
+)
+def test_depth_under_a_side_slope_is_counted_as_the_section_says(under_slope, grade_ft, said):
+    """Ten feet behind a hinge at 30 ft, 2:1: the face lies 5 ft below the hinge. Worked by hand."""
+    content = {
+        "kind": "baseline",
+        "unit": "ft",
+        "start_station": "1000",
+        "points": [["0", "0"], ["4000", "0"]],
+        "profile": {"points": [{"station": "1000", "elevation": "1300"}, {"station": "5000", "elevation": "1300"}]},
+        "typical_section": {
+            "rows": section_rows("10+00 | both 30 -2% 2:1 | pavement 0.5 | base 0.75"), "under_slope": under_slope,
+        },
+    }  # fmt: skip
+    line = Alignment.from_plain(content)
+    assert line.design_grade_m(station_m=2000 * FOOT, offset_m=40 * FOOT) == pytest.approx(grade_ft * FOOT)
+    assert Alignment.from_plain(line.to_plain()) == line
+    assert ("under_slope" in line.to_plain()["typical_section"]) == (under_slope != "slope_face")
+    stated = Asked(alignment="CL", station="20+00", offset="40 R", elevation_m=Decimal(390))
+    assert locate(stated, alignments={"CL": line}).depth_source.endswith(f"; under a side slope, {said}")
+    beside = Asked(alignment="CL", station="20+00", offset="30 R", elevation_m=Decimal(390))
+    assert "slope" not in locate(beside, alignments={"CL": line}).depth_source

@@ -12,18 +12,13 @@ from django.test import Client
 from projects.models import AlignmentRevision
 from tests.geometry.landxml_files import winding, written
 from tests.pages.conftest import Filled
+from tests.pages.hidden_fields import hidden_value
 
 PROFILE = (
     '<Profile><ProfAlign name="FG"><PVI>1000 9</PVI><ParaCurve length="90">1300 12</ParaCurve>'
     "<PVI>1725 8</PVI></ProfAlign></Profile>"
 )
 FILE = written(winding(), inside=PROFILE, name="Haul")
-
-
-def hidden(page: str, name: str) -> str:
-    found = re.search(rf'<input type="hidden" name="{name}" value="([^"]*)"', page)
-    assert found is not None, name
-    return found[1]
 
 
 def upload(client: Client, filled: Filled, content: str | bytes, **more: str):
@@ -38,7 +33,8 @@ def test_a_file_is_asked_about_shown_and_saved(filled: Filled, sign_in: Callable
     assert "What is the profile “FG”" in asked
     assert "clockwise from north, in decimal degrees" in asked
     shown = engineer.post(
-        filled.root + "alignments-new/answer", {"kept": hidden(asked, "kept"), "answer_surface": "top of fill"}
+        filled.root + "alignments-new/answer",
+        {"kept": hidden_value(asked, "kept"), "answer_surface": "top of fill"},
     ).content.decode()
     assert "Design profile: top of fill" in shown
     assert AlignmentRevision.objects.count() == 1
@@ -46,7 +42,7 @@ def test_a_file_is_asked_about_shown_and_saved(filled: Filled, sign_in: Callable
     assert len(drawings) == 2
     for drawing in drawings:
         assert ET.fromstring(b64decode(drawing)).tag.endswith("svg")
-    kept, once = hidden(shown, "kept"), hidden(shown, "client_uuid")
+    kept, once = hidden_value(shown, "kept"), hidden_value(shown, "client_uuid")
     saved = engineer.post(
         filled.root + "alignments-new/save", {"kept": kept, "client_uuid": once, "code": "haul", "name": "Haul road"}
     )
@@ -71,7 +67,12 @@ def test_the_next_revision_is_looked_at_for_what_it_changes(filled: Filled, sign
     shown = engineer.post(filled.root + "alignments-new", table).content.decode()
     saved = engineer.post(
         filled.root + "alignments-new/save",
-        {"kept": hidden(shown, "kept"), "client_uuid": hidden(shown, "client_uuid"), "code": "main", "name": "Moved"},
+        {
+            "kept": hidden_value(shown, "kept"),
+            "client_uuid": hidden_value(shown, "client_uuid"),
+            "code": "main",
+            "name": "Moved",
+        },
     )
     assert "/geometry-previews/" in saved["Location"]
     assert AlignmentRevision.objects.filter(code="main").count() == 1
@@ -146,7 +147,7 @@ def test_what_was_shown_cannot_be_changed_on_the_way(filled: Filled, sign_in: Ca
         assert answer["Location"].endswith("/alignments-new")
     asked = upload(engineer, filled, FILE).content.decode()
     swapped = engineer.post(
-        filled.root + "alignments-new/save", {"kept": hidden(asked, "kept"), "code": "x", "name": "x"}
+        filled.root + "alignments-new/save", {"kept": hidden_value(asked, "kept"), "code": "x", "name": "x"}
     )
     assert swapped.status_code == 302
     assert AlignmentRevision.objects.count() == 1
@@ -215,7 +216,12 @@ def test_section_and_ground_are_pasted_looked_at_and_asked_about(
         assert words in shown
     saved = engineer.post(
         filled.root + "alignments-new/save",
-        {"kept": hidden(shown, "kept"), "client_uuid": hidden(shown, "client_uuid"), "code": "main", "name": "Dike"},
+        {
+            "kept": hidden_value(shown, "kept"),
+            "client_uuid": hidden_value(shown, "client_uuid"),
+            "code": "main",
+            "name": "Dike",
+        },
     )
     assert "/geometry-previews/" in saved["Location"]
     page = engineer.get(filled.root + "alignments/main").content.decode()

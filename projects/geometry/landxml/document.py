@@ -4,7 +4,6 @@ import re
 from dataclasses import dataclass
 from functools import cached_property
 
-from projects.geometry.landxml.profiles import design_profiles
 from projects.geometry.landxml.safe_xml import LandXmlError, Node, read_tree, reduced
 
 # The linear units of the schema that an alignment here can have; the others are refused by name.
@@ -110,10 +109,6 @@ class Document:
                 elif child.name == "CgPoints":
                     waiting.append(child)
         return found
-
-    def profiles(self, alignment: str) -> list[str]:
-        """Names of the design profiles of an alignment."""
-        return list(design_profiles(self.alignments[alignment]))
 
     def reduced(self) -> str:
         """What was read, as a small file that reads the same."""
