@@ -10,7 +10,8 @@ from typing import Any
 from django.db.models import QuerySet
 
 from compaction.actions import apparatus, certificates, standard_counts
-from compaction.actions.reassessment import BATCH, Change, current_versions, evaluate
+from compaction.actions.reassessment import BATCH, Change, evaluate
+from compaction.actions.relocation import current_versions
 from compaction.models import Test
 from compaction.queries import instrument_use, instruments, set_up
 from compaction.records.certificates import read as read_certificate

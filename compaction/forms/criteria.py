@@ -186,16 +186,13 @@ class CriterionForm(forms.Form):
 CriterionFormSet = forms.formset_factory(CriterionForm, extra=2, max_num=60, validate_max=True)
 
 
-def criteria_from(formset: Any) -> list[dict[str, Any]]:
-    """The criteria that were filled in, as the record reads them."""
-    found = []
-    for form in formset:
-        given = form.cleaned_data
-        if not given.get("quantity"):
-            continue
-        item = {name: value for name, value in given.items() if value not in ("", None, []) and name != "contractual"}
-        for name in LISTS:
-            if isinstance(item.get(name), str):
-                item[name] = [word.strip() for word in item[name].split(",") if word.strip()]
-        found.append(item | {"contractual": bool(given.get("contractual"))})
-    return found
+def criterion_of(row: Any) -> dict[str, Any]:
+    """The criterion of a row as the record reads it; empty where the row has no quantity."""
+    given = row.cleaned_data
+    if not given.get("quantity"):
+        return {}
+    item = {name: value for name, value in given.items() if value not in ("", None, []) and name != "contractual"}
+    for name in LISTS:
+        if isinstance(item.get(name), str):
+            item[name] = [word.strip() for word in item[name].split(",") if word.strip()]
+    return item | {"contractual": bool(given.get("contractual"))}

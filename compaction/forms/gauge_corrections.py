@@ -6,9 +6,9 @@ from django import forms
 
 from compaction.calculations.comparison_rules import RULES
 from compaction.evaluation.gauge_comparison import Proposal
-from compaction.facts import GaugeKey
 from compaction.forms.quantities import QuantityField, tidy_number
 from compaction.forms.rulings import Once, reason_field
+from compaction.instrument_facts import GaugeKey
 from projects.models import Project
 
 FACTOR_OF = {"": "–", "water_content": "water content", "water": "water per volume"}

@@ -1,4 +1,4 @@
-"""Entry of an instrument's record with its repeats, of a standard count, of an operator's certificate."""
+"""Entry of an instrument's record with its repeats or their weighings, and of a standard count."""
 
 import re
 from typing import Any, Final
@@ -8,7 +8,8 @@ from django import forms
 from compaction.forms.quantities import tidy_number
 from compaction.forms.references import CODE
 from compaction.forms.rulings import Once
-from compaction.records import apparatus, apparatus_parts, certificates, standard_counts
+from compaction.records import apparatus, apparatus_parts, standard_counts
+from compaction.records.calibration_weighings import WEIGHED
 
 #: quantity that a calibration is of -> (words, units offered)
 CALIBRATED: Final = {
@@ -21,10 +22,13 @@ CALIBRATED: Final = {
     "balloon_volume": ("volume of a known container by balloon", ("cm3", "ft3")),
 }
 UNITS: Final = tuple(dict.fromkeys(unit for _, units in CALIBRATED.values() for unit in units))
+#: units of the weighings at the form
+_WEIGHED_IN: Final = {"mass": "g", "temperature": "degC", "volume": "cm3"}
 _PARTED = re.compile(r"[\s,;]+")
 
 
-def _day(label: str, *, required: bool = False, help_text: str = "") -> forms.DateField:
+def day_field(label: str, *, required: bool = False, help_text: str = "") -> forms.DateField:
+    """A day."""
     return forms.DateField(
         label=label, required=required, help_text=help_text, widget=forms.DateInput(attrs={"type": "date"})
     )
@@ -34,7 +38,8 @@ def _parts(text: str) -> list[str]:
     return [part for part in _PARTED.split(text.strip()) if part]
 
 
-def _iso(value: Any) -> str:
+def iso(value: Any) -> str:
+    """A day as it is written, or nothing."""
     return value.isoformat() if value else ""
 
 
@@ -53,8 +58,8 @@ class RecordForm(forms.Form):
     belongs_to = forms.CharField(
         label="Sand: used with the cone and plate", max_length=40, required=False, help_text="Its serial number."
     )
-    valid_from = _day("Calibrated on, in force from", required=True)
-    valid_until = _day("Until", help_text="Or the number of days beside it. Sand without either lasts 14 days.")
+    valid_from = day_field("Calibrated on, in force from", required=True)
+    valid_until = day_field("Until", help_text="Or the number of days beside it. Sand without either lasts 14 days.")
     interval_days = forms.IntegerField(label="Lasts, days", min_value=1, max_value=3660, required=False)
     quantity = forms.ChoiceField(
         label="What was calibrated",
@@ -68,6 +73,14 @@ class RecordForm(forms.Form):
         help_text="Numbers apart by blanks: 1611 1613 1612. Their mean is the value in force.",
     )
     unit = forms.ChoiceField(label="Unit of the repeats", choices=[(unit, unit) for unit in UNITS], required=False)
+    weighings = forms.CharField(
+        label="Or its weighings, one repeat a line",
+        max_length=1000,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="Mould or cylinder by water: empty, full, temperature in °C. Sand in a container: empty, full, "
+        "volume in cm3. Cone: before, after. Masses in g, apart by blanks: 4574.3 5514.7 27.8",
+    )
     allowed_spread = forms.CharField(
         label="Allowed distance of one repeat from the mean, %",
         max_length=20,
@@ -83,9 +96,9 @@ class RecordForm(forms.Form):
     upkeep = forms.ChoiceField(
         label="Upkeep", required=False, choices=lambda: [("", "–"), *apparatus_parts.UPKEEP.items()]
     )
-    done_on = _day("Upkeep done on")
-    due_on = _day("Upkeep due again on")
-    certificate_on = _day("Gauge: day of the certificate's counts")
+    done_on = day_field("Upkeep done on")
+    due_on = day_field("Upkeep due again on")
+    certificate_on = day_field("Gauge: day of the certificate's counts")
     certificate_density_count = forms.IntegerField(
         label="Density count of the certificate", required=False, min_value=1
     )
@@ -119,19 +132,39 @@ class RecordForm(forms.Form):
             found.append({"nominal": f"{tidy_number(nominal)} g", "shown": f"{tidy_number(shown)} g"})
         return found
 
+    def clean(self) -> dict[str, Any]:
+        """Weighings as the record reads them: each line by the members that its quantity is weighed as."""
+        given = super().clean() or {}
+        wanted = WEIGHED.get(given.get("quantity", ""), ())
+        rows = [_parts(line) for line in given.get("weighings", "").splitlines() if line.strip()]
+        if rows and given.get("repeats"):
+            self.add_error("weighings", "Give finished repeats or their weighings, not both.")
+        elif rows and not wanted:
+            self.add_error("quantity", "Weighings are taken of moulds, cylinders, cones and sand; choose which.")
+        elif any(len(row) != len(wanted) for row in rows):
+            self.add_error("weighings", f"Each line has {len(wanted)} numbers: {', '.join(f.name for f in wanted)}.")
+        given["weighings"] = [
+            {
+                field.name: f"{tidy_number(part)} {_WEIGHED_IN[field.kind]}"
+                for field, part in zip(wanted, row, strict=False)
+            }
+            for row in rows
+        ]
+        return given
+
     def body(self, *, carried: dict[str, Any]) -> dict[str, Any]:
         """The record as it is read; what the last record says and this form does not ask is `carried` on."""
         given = self.cleaned_data
-        body: dict[str, Any] = {"kind": given["kind"], "valid_from": _iso(given["valid_from"])}
+        body: dict[str, Any] = {"kind": given["kind"], "valid_from": iso(given["valid_from"])}
         body |= {name: given[name] for name in ("name", "belongs_to", "interval_days", "remarks") if given[name]}
         if given["valid_until"]:
-            body["valid_until"] = _iso(given["valid_until"])
-        if given["repeats"] or given["quantity"]:
+            body["valid_until"] = iso(given["valid_until"])
+        if given["repeats"] or given["weighings"] or given["quantity"]:
             body["calibrations"] = [self._calibration(given)]
         if given["check_masses"]:
             body["check_masses"] = given["check_masses"]
         if given["upkeep"]:
-            days = {name: _iso(given[name]) for name in ("done_on", "due_on") if given[name]}
+            days = {name: iso(given[name]) for name in ("done_on", "due_on") if given[name]}
             body["upkeep"] = [{"what": given["upkeep"], **days}]
         if rule := self._rule(given, carried.get("standard_counts", {})):
             body["standard_counts"] = rule
@@ -143,8 +176,11 @@ class RecordForm(forms.Form):
 
     @staticmethod
     def _calibration(given: dict[str, Any]) -> dict[str, Any]:
-        repeats = [f"{tidy_number(part)} {given['unit']}" for part in _parts(given["repeats"])]
-        found: dict[str, Any] = {"quantity": given["quantity"], "repeats": repeats}
+        found: dict[str, Any] = {"quantity": given["quantity"]}
+        if given["weighings"]:
+            found["weighings"] = given["weighings"]
+        else:
+            found["repeats"] = [f"{tidy_number(part)} {given['unit']}" for part in _parts(given["repeats"])]
         if given["allowed_spread"]:
             found["allowed_spread"] = f"{tidy_number(given['allowed_spread'])} %"
         return found
@@ -161,7 +197,7 @@ class RecordForm(forms.Form):
         }
         rule |= {member: given[name] for name, member in names.items() if given[name]}
         if given["certificate_on"]:
-            rule["certificate_on"] = _iso(given["certificate_on"])
+            rule["certificate_on"] = iso(given["certificate_on"])
         return rule
 
 
@@ -200,30 +236,3 @@ class CountForm(Once):
                     int(part) if part.isascii() and part.isdigit() and len(part) < 8 else part for part in parts
                 ]
         return body | {name: given[name] for name in ("person", "replaces", "remarks") if given[name]}
-
-
-class CertificateForm(Once):
-    """A certificate of a person."""
-
-    person = forms.ChoiceField(label="Person")
-    subject = forms.ChoiceField(label="For", choices=lambda: list(certificates.SUBJECTS.items()))
-    issuer = forms.CharField(label="Issued by", max_length=200, required=False)
-    number = forms.CharField(label="Number", max_length=200, required=False)
-    valid_from = _day("Valid from", required=True)
-    valid_until = _day("Valid until")
-    replaces = forms.ChoiceField(label="Replaces a wrong entry", required=False)
-    remarks = forms.CharField(label="Remarks", max_length=4000, required=False)
-
-    def __init__(
-        self, *args: Any, people: list[tuple[str, str]], replaceable: list[tuple[str, str]], **kwargs: Any
-    ) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["person"].choices = people  # type: ignore[attr-defined]
-        self.fields["replaces"].choices = [("", "no"), *replaceable]  # type: ignore[attr-defined]
-
-    def body(self) -> dict[str, Any]:
-        """The certificate as the record reads it."""
-        given = self.cleaned_data
-        body = {name: _iso(given[name]) for name in ("valid_from", "valid_until") if given[name]}
-        names = ("person", "subject", "issuer", "number", "replaces", "remarks")
-        return body | {name: given[name] for name in names if given[name]}

@@ -5,6 +5,7 @@ from typing import Any, Final
 from django import forms
 
 from compaction.calculations.quantities import UNITS
+from compaction.forms import looks
 from compaction.forms.quantities import QuantityField, tidy_number
 from compaction.forms.references import CODE
 from compaction.observation.choices import PURPOSES
@@ -31,12 +32,17 @@ FOLDS: Final = (
             "review_above_percent_compaction",
             "saturation_tolerance",
             "held_findings",
+            "editions",
             "water_density",
             "water_temperature",
             "absolute",
         ),
     ),
-    ("Which tests, and draft", ("purposes", "reach", "effective_from", "draft", "source", "certainty")),
+    ("From when a page points something out", looks.NAMES),
+    (
+        "Which tests, observed areas, draft",
+        ("purposes", "reach", "effective_from", "observation_accepts", "remarks", "draft", "source", "certainty"),
+    ),
 )
 LIMITS: Final = {
     "hold_above_percent_compaction": "Hold a test above this percent compaction",
@@ -45,8 +51,11 @@ LIMITS: Final = {
 }
 
 
-#: findings about instruments and people that a contract may want held; others can be named through the API
+#: findings about specimens, instruments and people that a contract may want held; others can be named through the API
 HELD_WORDS: Final = {
+    "hole-too-small": "hole smaller than the standard's table",
+    "moisture-specimen-too-small": "moisture specimen smaller than the standard's table",
+    "carbide-dial-beyond-aggregate": "carbide dial beyond its range for aggregate",
     "apparatus-out-of-date": "instrument out of date",
     "apparatus-not-registered": "instrument not registered",
     "gauge-not-registered": "gauge not registered",
@@ -88,6 +97,14 @@ class SpecificationForm(forms.Form):
         widget=forms.SelectMultiple(attrs={"size": 5}),
         help_text="None is marked: they are remarked and hold nothing.",
     )
+    editions = forms.CharField(
+        label="Editions of test standards",
+        max_length=400,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 2}),
+        help_text="One a line, for example ASTM D1556: 2015. Hole and specimen tables are those of that edition; "
+        "without one, of the newest on file.",
+    )
     purposes = forms.MultipleChoiceField(
         label="Tests that decide",
         required=False,
@@ -100,6 +117,15 @@ class SpecificationForm(forms.Form):
     )
     retest_closed_by = forms.ChoiceField(
         label="Who closes a failure", required=False, choices=lambda: [("", "–"), *CLOSER_WORDS.items()]
+    )
+    observation_accepts = forms.CharField(
+        label="Areas where observation stands in for densities",
+        required=False,
+        max_length=2000,
+        help_text="As observed areas name them, with commas between. A proof roll there is shown as accepted.",
+    )
+    remarks = forms.CharField(
+        label="Remarks", required=False, max_length=4000, widget=forms.Textarea(attrs={"rows": 2})
     )
     draft = forms.BooleanField(label="It is a draft: edition and clauses are still to be filled in", required=False)
     source = forms.CharField(label="Where its figures come from", max_length=200, required=False)
@@ -127,8 +153,13 @@ class SpecificationForm(forms.Form):
         self.fields["retest_distance"] = QuantityField(
             project=project, kind="length", label="A retest lies within", required=False
         )
+        if isinstance(areas := self.initial.get("observation_accepts"), list):
+            self.initial["observation_accepts"] = ", ".join(areas)
+        looks.add_fields(self, project)
         for name, value in (self.initial.get("retest") or {}).items():
             self.initial[f"retest_{name}"] = value
+        if isinstance(editions := self.initial.get("editions"), dict):
+            self.initial["editions"] = "\n".join(f"{standard}: {year}" for standard, year in editions.items())
         held = [*HELD_WORDS.items()]
         held += [(code, code) for code in self.initial.get("held_findings", ()) if code not in HELD_WORDS]
         self.fields["held_findings"].choices = held  # type: ignore[attr-defined]
@@ -136,6 +167,21 @@ class SpecificationForm(forms.Form):
             self.fields["code"].required = False
             self.fields["code"].widget = forms.HiddenInput()
             self.fields["reason"].required = True
+
+    def clean_editions(self) -> dict[str, str]:
+        """Standard -> year, as the record reads it."""
+        found = {}
+        for line in self.cleaned_data["editions"].splitlines():
+            standard, colon, year = line.rpartition(":")
+            if line.strip() and not colon:
+                raise forms.ValidationError("Write each as standard: year, for example ASTM D1556: 2015.")
+            if line.strip():
+                found[" ".join(standard.split())] = year.strip()
+        return found
+
+    def clean_observation_accepts(self) -> list[str]:
+        """Codes of areas, as the record reads them."""
+        return [part.strip() for part in self.cleaned_data["observation_accepts"].split(",") if part.strip()]
 
     @property
     def usual(self) -> list[Any]:
@@ -151,17 +197,19 @@ class SpecificationForm(forms.Form):
             for title, names in FOLDS
         ]
 
-    def body(self, criteria: list[dict[str, Any]], steps: list[dict[str, Any]]) -> dict[str, Any]:
-        """The revision as the record reads it; what was left empty is left out."""
+    def body(self, **rows: list[dict[str, Any]]) -> dict[str, Any]:
+        """The revision as the record reads it, with its rows by name; what was left empty is left out."""
         body: dict[str, Any] = {
             name: value.isoformat() if name == "effective_from" else value
             for name, value in self.cleaned_data.items()
-            if name != "code" and not name.startswith("retest_") and value not in ("", None, False, [])
+            if not name.startswith(("code", "retest_", looks.PREFIX)) and value not in ("", None, False, [], {})
         }
         retest = {name: self.cleaned_data[f"retest_{name}"] for name in ("distance", "passing_retests", "closed_by")}
         if any(retest.values()):
             body["retest"] = {name: value for name, value in retest.items() if value}
-        return body | {"criteria": criteria} | ({"rounding": steps} if steps else {})
+        if pointed_out := looks.body(self.cleaned_data):
+            body["looks"] = pointed_out
+        return body | {name: found for name, found in rows.items() if found or name == "criteria"}
 
 
 class StepForm(forms.Form):
@@ -189,14 +237,12 @@ class StepForm(forms.Form):
 StepFormSet = forms.formset_factory(StepForm, extra=4, max_num=20, validate_max=True)
 
 
-def steps_from(formset: Any) -> list[dict[str, Any]]:
-    """The rounding steps that were filled in, in order."""
-    found = []
-    for form in formset:
-        given = form.cleaned_data
-        if given.get("quantity") and given.get("increment"):
-            step = {name: given[name] for name in ("quantity", "method", "unit", "tie") if given.get(name)}
-            if step.get("method") == "truncate":
-                step.pop("tie", None)
-            found.append(step | {"increment": tidy_number(given["increment"])})
-    return found
+def step_of(row: Any) -> dict[str, Any]:
+    """The rounding step of a row as the record reads it; empty where the row has no quantity."""
+    given = row.cleaned_data
+    if not given.get("quantity"):
+        return {}
+    step = {name: given[name] for name in ("quantity", "method", "unit", "tie") if given.get(name)}
+    if step.get("method") == "truncate":
+        step.pop("tie", None)
+    return step | ({"increment": tidy_number(given["increment"])} if given.get("increment") else {})

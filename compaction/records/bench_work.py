@@ -15,7 +15,8 @@ from compaction.calculations.precision import DIFFERENCE_FACTOR, PRECISIONS
 from compaction.calculations.quantities import quantise
 from compaction.calculations.readings import Values
 from compaction.calculations.worksheet import Worksheet
-from compaction.facts import ApparatusFacts, CurvePoint, Finding, Step
+from compaction.facts import CurvePoint, Finding, Step
+from compaction.instrument_facts import ApparatusFacts
 from compaction.records.bench_points import BenchPoint
 
 

@@ -8,7 +8,7 @@ from uuid import UUID
 from compaction.calculations import methods
 from compaction.calculations.errors import ReadingError, ReadingsError
 from compaction.calculations.readings import Field
-from compaction.facts import CertificateFacts
+from compaction.instrument_facts import CertificateFacts
 from compaction.records.reading import Part, day, long_text, read_record
 from compaction.records.standard_counts import uuid_of
 

@@ -83,6 +83,15 @@ def length(value: Decimal, unit: str) -> str:
     return f"{plain_number(quantise(from_si(value, unit)), decimals=2)} {unit}"
 
 
+def project_units(density_unit: str) -> dict[str, str]:
+    """The units that a project's clauses speak in, as keywords of the functions here; `density_unit` is its own.
+
+    >>> project_units("pcf")
+    {'length_unit': 'ft', 'density_unit': 'pcf'}
+    """
+    return {"length_unit": "ft" if density_unit == "pcf" else "m", "density_unit": density_unit}
+
+
 def beside(item: CriterionFacts) -> str:
     """What else the criterion says: informs only, a statistic that a lot judges; empty where it decides each test."""
     if item.statistic:

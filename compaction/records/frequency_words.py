@@ -1,5 +1,7 @@
 """A rule of frequency in words, as a clause reads."""
 
+from decimal import Decimal
+
 from compaction.calculations.quantities import from_si, quantise
 from compaction.calculations.rounding import plain_number
 from compaction.frequency_rules import Counter, FrequencyRule
@@ -15,7 +17,7 @@ def sentence(rule: FrequencyRule) -> str:
     if rule.methods:
         told.append(f"by {' or '.join(rule.methods)}")
     if rule.counts != "tests":
-        told.append(f"counts {rule.counts}")
+        told.append(f"counted are laboratory {rule.counts}")
     told.append(f"for {' or '.join(rule.purposes)}")
     if rule.reduced is not None:
         told.append(f"after {rule.reduced.after_passes} passes in a row one in {rule.reduced.one_in}")
@@ -26,6 +28,10 @@ def sentence(rule: FrequencyRule) -> str:
 
 def _counter(one: Counter) -> str:
     many = quantise(from_si(one.interval, one.unit)) if one.unit else one.interval
-    amount = f"{plain_number(many, decimals=3)} {one.unit}" if one.unit else f"{plain_number(many)} of {one.basis}"
+    amount = f"{plain_number(many, decimals=3)} {one.unit}" if one.unit else _things(many, one.basis.removesuffix("s"))
     least = f", at least {one.minimum}" if one.minimum else ""
     return f"one for every {amount} within each {one.within}{least}"
+
+
+def _things(many: Decimal, thing: str) -> str:
+    return thing if many == 1 else f"{plain_number(many)} {thing}s"

@@ -12,7 +12,7 @@ from compaction.calculations.errors import ReadingError, ReadingsError
 from compaction.calculations.gauge_readings import FACTOR_OF, MODES
 from compaction.calculations.quantities import to_si
 from compaction.calculations.readings import Field, Values
-from compaction.facts import GaugeCorrectionFacts, GaugeKey
+from compaction.instrument_facts import GaugeCorrectionFacts, GaugeKey
 from compaction.records.reading import Part, day, long_text, read_record
 
 _WHY: Final = "Say why, in words that another engineer can follow."

@@ -7,12 +7,14 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, Final
 
-from compaction.calculations import quantities, rounding, water_density
+from compaction.calculations import editions, quantities, rounding, water_density
 from compaction.calculations.errors import CalculationError, ReadingError, ReadingsError
+from compaction.calculations.hole_sizes import SMALLEST_HOLES
+from compaction.calculations.moisture_specimens import SPECIMEN_TABLES
 from compaction.calculations.readings import Field, Values
 from compaction.facts import RetestRule, RoundingStep, SpecificationFacts
 from compaction.observation.choices import PURPOSES
-from compaction.records import criterion, frequency_rule
+from compaction.records import criterion, frequency_rule, looks
 from compaction.records.reading import Part, day, list_of, long_text, read_record
 from compaction.records.reference import REACHES
 from projects import canonical
@@ -71,6 +73,11 @@ FIELDS: Final = (
 MOST_HELD: Final = 10
 #: areas in which observation is taken in place of densities
 MOST_OBSERVED: Final = 40
+#: standards whose tables are kept by edition; a specification may name the edition in force
+DATED_STANDARDS: Final = tuple(
+    dict.fromkeys(name.partition(" method ")[0] for name in (*SMALLEST_HOLES, *SPECIMEN_TABLES))
+)
+EDITION_YEAR: Final = editions.YEAR.pattern
 _CODE: Final = re.compile(r"[a-z][a-z0-9-]{0,39}", re.ASCII)
 
 
@@ -113,6 +120,19 @@ def _areas(written: Any, pointer: str) -> tuple[str, ...]:
     return tuple(written)
 
 
+def _editions(written: Any, pointer: str) -> tuple[tuple[str, str], ...]:
+    """Standard -> year of the edition that the contract names, for the tables kept by edition."""
+    if not isinstance(written, Mapping) or not written:
+        raise ReadingError(pointer, "not-an-object", "Editions by standard are wanted here, {...}.")
+    for standard, year in written.items():
+        if standard not in DATED_STANDARDS:
+            words = f"Tables are kept of {', '.join(DATED_STANDARDS)}."
+            raise ReadingError(f"{pointer}/{standard!s:.40}", "standard-unknown", words)
+        if not isinstance(year, str) or editions.YEAR.fullmatch(year) is None:
+            raise ReadingError(f"{pointer}/{standard}", "not-a-year", "The year of the edition is wanted, as '2015'.")
+    return tuple(sorted(written.items()))
+
+
 def _purposes(written: Any, pointer: str) -> tuple[str, ...]:
     if not isinstance(written, list) or not written or any(one not in PURPOSES for one in written):
         raise ReadingError(pointer, "not-purposes", f"A list is wanted here, of {', '.join(PURPOSES)}.")
@@ -125,7 +145,9 @@ PARTS: Final = (
     Part("held_findings", _held),
     Part("observation_accepts", _areas),
     Part("purposes", _purposes),
+    Part("editions", _editions),
     Part("frequency", frequency_rule.read_rules),
+    Part("looks", looks.read_looks),
     Part("effective_from", day),
     Part("reason", long_text),
     Part("remarks", long_text),
@@ -165,6 +187,8 @@ def read(body: Mapping[str, Any], *, code: str, rev: int, approved: bool = False
         purposes=parts.get("purposes", ()),
         retest=_retest(values.group("retest")),
         frequency=parts.get("frequency", ()),
+        editions=parts.get("editions", ()),
+        looks=parts.get("looks", plain.looks),
     )
     return SpecificationRecord(
         facts=replace(facts, digest=digest(facts)),
@@ -248,8 +272,10 @@ def digest(facts: SpecificationFacts) -> str:
             "water": facts.water_density_kgm3,
             **({"held": sorted(facts.held_findings)} if facts.held_findings else {}),
             **({"purposes": sorted(facts.purposes)} if facts.purposes else {}),
+            **({"editions": [list(one) for one in facts.editions]} if facts.editions else {}),
             **({"retest": retest} if (retest := _retest_plain(facts.retest)) else {}),
             **({"frequency": frequency_rule.digested(facts.frequency)} if facts.frequency else {}),
+            **({"looks": stated} if (stated := looks.plain(facts.looks)) else {}),
         }
     )
 

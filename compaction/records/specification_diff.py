@@ -6,11 +6,14 @@ everything but the limits is the same, then by quantity and number; what is left
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from typing import Final
 
+from compaction.calculations.quantities import from_si, quantise
 from compaction.calculations.rounding import describe, plain_number
 from compaction.facts import CriterionFacts, RetestRule, SpecificationFacts
 from compaction.records import criterion_words, frequency_words
+from compaction.records.looks import looks_words
 
 ADDED: Final = "added"
 REMOVED: Final = "removed"
@@ -36,8 +39,12 @@ def differences(
         return criterion_words.sentence(item, length_unit=length_unit, density_unit=density_unit)
 
     found = [*_criteria(old.criteria, new.criteria, say)]
-    before, after = _rules(old, length_unit), _rules(new, length_unit)
-    found += [Difference(CHANGED, name, before[name], after[name]) for name in after if before[name] != after[name]]
+    before, after = _rules(old, length_unit, density_unit), _rules(new, length_unit, density_unit)
+    found += [
+        Difference(CHANGED, name, words, after[name][1])
+        for name, (value, words) in before.items()
+        if value != after[name][0]
+    ]
     return tuple(found)
 
 
@@ -86,20 +93,32 @@ def _place(item: CriterionFacts) -> CriterionFacts:
     return replace(item, number=0, minimum=None, maximum=None, unit="", clause="")
 
 
-def _rules(facts: SpecificationFacts, length_unit: str) -> dict[str, str]:
+def _rules(facts: SpecificationFacts, length_unit: str, density_unit: str) -> dict[str, tuple[object, str]]:
+    """Rule -> what it rests on, which is compared, and its words: these round, and depend on the units."""
     steps = "; ".join(f"{step.quantity.replace('_', ' ')} {describe(step)}" for step in facts.rounding)
-    return {
+    told = {
         "rounding": "compared unrounded (ASTM E29, absolute method)" if facts.absolute else steps or "none is named",
         "oven": "a field value leaves the result provisional" if facts.oven_required else "a field value is final",
         "held above": f"{plain_number(facts.hold_above_percent_compaction)} % compaction",
         "remarked above": f"{plain_number(facts.review_above_percent_compaction)} % compaction",
         "tolerance above zero air voids": f"{plain_number(facts.saturation_tolerance_pct)} % of saturation",
-        "density of water": f"{plain_number(facts.water_density_kgm3, decimals=3)} kg/m3",
+        "density of water": _density(facts.water_density_kgm3, density_unit),
         "findings that hold": ", ".join(sorted(facts.held_findings)) or "none",
         "purposes that decide": ", ".join(facts.purposes).replace("_", " ") or "all",
+        "editions of test standards": ", ".join(map(" ".join, facts.editions)) or "the newest on file",
         "frequency of testing": "; ".join(frequency_words.sentence(one) for one in facts.frequency) or "none is named",
         "retests": retest_words(facts.retest, length_unit),
+        **{f"pointed out, {name}": said for name, said in looks_words(facts.looks, length_unit).items()},
     }
+    rests_on: dict[str, object] = {
+        "density of water": facts.water_density_kgm3,
+        "retests": facts.retest or RetestRule(),
+    }
+    return {name: (rests_on.get(name, words), words) for name, words in told.items()}
+
+
+def _density(value_kgm3: Decimal, unit: str) -> str:
+    return f"{plain_number(quantise(from_si(value_kgm3, unit)), decimals=3)} {unit}"
 
 
 def retest_words(rule: RetestRule | None, length_unit: str) -> str:

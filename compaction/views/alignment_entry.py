@@ -121,7 +121,7 @@ def _shown(request: HttpRequest, opened: Open, found: _Found, save: SaveForm | N
 @require_http_methods(["GET", "HEAD", "POST"])
 @project_page("set-up")
 def section(request: HttpRequest, opened: Open, now: datetime, alignment: str) -> HttpResponse:
-    """Typical section and original ground for the newest revision of an alignment, wherever it came from."""
+    """Typical section, original ground and limits of feet for the newest revision of an alignment."""
     lines = queries.alignment_lines(opened).get(alignment)
     if not lines:
         raise Http404("There is no such alignment in this project.")

@@ -13,8 +13,9 @@ from compaction.actions import instrument_previews, standard_counts
 from compaction.calculations.standard_count_log import DEFAULT_RULE
 from compaction.forms.instruments import CountForm, RecordForm
 from compaction.queries import instrument_lists, instrument_use, instruments
-from compaction.queries.instrument_lists import InstrumentLine
+from compaction.queries.instrument_lists import InstrumentLine, RecordLine
 from compaction.records.apparatus import KINDS
+from compaction.views import display
 from compaction.views.acting import attempt, tell
 from compaction.views.project_time import MomentNotUnderstood, as_typed, with_offset
 from projects.access import Open
@@ -84,7 +85,7 @@ def _page(
         line=line,
         kind=KINDS.get(line.kind, line.kind) if line else "nuclear gauge",
         is_gauge=is_gauge,
-        records=list(reversed(line.records)) if line else [],
+        records=[(item, _worked(opened, item)) for item in reversed(line.records)] if line else [],
         counts=counts,
         newest_counts=counts[::-1][:NEWEST_COUNTS],
         older_counts=counts[::-1][NEWEST_COUNTS:MOST_COUNTS],
@@ -97,6 +98,14 @@ def _page(
         count_form=form or _count_form(opened, now, counts),
         preview=preview,
     )
+
+
+def _worked(opened: Open, line: RecordLine) -> list[tuple[Any, list[Any]]]:
+    """Each calibration, with the working of each of its weighings."""
+    return [
+        (one, [(weighing.written, display.step_lines(opened.project, weighing.steps)) for weighing in one.weighings])
+        for one in line.record.calibrations
+    ]
 
 
 def _count_form(opened: Open, now: datetime, counts: list[Any], data: Any = None) -> CountForm:
@@ -182,7 +191,8 @@ def _initial(line: InstrumentLine | None, opened: Open, now: datetime, serial: s
     initial |= {"kind": newest.kind, "name": newest.name, "belongs_to": newest.belongs_to}
     if newest.calibrations:
         initial["quantity"] = newest.calibrations[0].quantity
-        initial["unit"] = newest.calibrations[0].written[0].rpartition(" ")[2]
+        if newest.calibrations[0].written:
+            initial["unit"] = newest.calibrations[0].written[0].rpartition(" ")[2]
     if newest.count_rule is not None:
         initial["count_interval_days"] = newest.count_rule.interval_days
     return initial

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from compaction.actions import certificates as certificate_actions
 from compaction.actions import instrument_previews
-from compaction.forms.instruments import CertificateForm
+from compaction.forms.certificates import CertificateForm
 from compaction.queries import instrument_lists
 from compaction.queries.instrument_lists import CertificateLine
 from compaction.records.certificates import SUBJECTS

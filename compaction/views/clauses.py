@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 
 from compaction.facts import CriterionFacts, SpecificationFacts
+from compaction.forms.specifications import ROUNDED_WORDS
 from compaction.records import frequency_words as frequencies
-from compaction.records import specification_diff
+from compaction.records import looks, specification_diff
 from compaction.records.criterion_words import beside, wanted, where
 from compaction.views.display import criterion_words, length_unit, word
 from projects.models import Project
@@ -45,6 +46,11 @@ def retest_words(project: Project, facts: SpecificationFacts) -> str:
     return specification_diff.retest_words(facts.retest, length_unit(project))
 
 
+def looks_words(project: Project, facts: SpecificationFacts) -> dict[str, str]:
+    """From when a page points something out, as stated or by common practice."""
+    return looks.looks_words(facts.looks, length_unit(project))
+
+
 def frequency_words(facts: SpecificationFacts) -> list[tuple[str, str]]:
     """Each rule of frequency as a sentence, with its clause."""
     return [(frequencies.sentence(rule), rule.clause) for rule in facts.frequency]
@@ -58,7 +64,7 @@ def rounding_words(facts: SpecificationFacts) -> list[str]:
         return ["No rounding is named: figures are compared as they are worked out."]
     told = []
     for step in facts.rounding:
-        what = step.quantity.replace("_", " ")
+        what = ROUNDED_WORDS[step.quantity]
         increment = format(step.increment.normalize(), "f")
         if step.method == "truncate":
             told.append(f"{what}: cut off to {increment} {step.unit}")

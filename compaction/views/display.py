@@ -20,7 +20,7 @@ RESULT_WORDS: Final = {
     "pending": "result awaited",
     "pending_oven": "waits for the oven",
     "pending_oversize": "waits for the oversize",
-    "no_criterion": "no criterion applies",
+    "no_criterion": "no result",
 }
 STATE_WORDS: Final = {
     "open": "open",

@@ -97,7 +97,6 @@ def _form(
         record["purpose"] = replace(record["purpose"], value="acceptance")
     if not record["position_elevation_from"].value:
         record["position_elevation_from"] = replace(record["position_elevation_from"], value="level")
-    water = content.get("water_contents", [])
     failures = failure_rows(opened, open_only=True, now=now)
     wanted = more.get("retest_of") or content.get("retest_of", "")
     known = {row.root_test for row in failures}
@@ -125,7 +124,7 @@ def _form(
         rapid=rapid_fields.rapid_fields(project, content, word(project, "water content")),
         spot_groups=spot_fields.spot_groups(content),
         spot_chosen=bool(content.get("spot")),
-        water_kept=amends and (len(water) > 1 or any("value" not in item for item in water)),
+        water_kept=amends and not water_fields.fits(content),
         failures=[row for row in failures if row.root is not None],
         retest_of=wanted,
         retest_unknown=wanted if wanted and wanted not in known else "",

@@ -208,10 +208,3 @@ def kept_from(content: Mapping[str, Any], *, same_day: bool) -> dict[str, Any]:
                 place = place.setdefault(parent, {})
             place[name] = value
     return kept
-
-
-def with_unit_first(field: EntryField, unit: str) -> EntryField:
-    """The field with another unit chosen, where nothing is written yet."""
-    if field.value or unit not in dict(field.units):
-        return field
-    return replace(field, unit=unit)

@@ -20,7 +20,7 @@ from compaction.register import TestRow
 from compaction.views.acting import attempt
 from compaction.views.display import failure_mark_key
 from compaction.views.failures import close_one
-from compaction.views.project_time import MomentNotUnderstood, as_typed, with_offset
+from compaction.views.project_time import as_typed, record_body
 from compaction.views.story_lines import flat
 from projects.access import Open
 from projects.geometry.areas import Spot, area_from_plain
@@ -131,25 +131,17 @@ def rework(request: HttpRequest, opened: Open, now: datetime, uuid: uuids.UUID) 
     form = ReworkForm(request.POST)
 
     def work() -> Any:
-        given = form.cleaned_data
-        body: dict[str, Any] = {
-            "method": given["method"],
-            "performed_at": with_offset(opened.project, given["performed_at"]),
-        }
-        body |= {name: given[name] for name in ("equipment", "remarks") if given[name]}
-        if given["passes"] is not None:
-            body["passes"] = given["passes"]
         return failure_actions.report_rework(
-            opened=opened, failure_uuid=uuid, client_uuid=given["client_uuid"], body=body, now=now
+            opened=opened,
+            failure_uuid=uuid,
+            client_uuid=form.cleaned_data["client_uuid"],
+            body=record_body(opened.project, form.cleaned_data, moment="performed_at"),
+            now=now,
         )
 
-    if form.is_valid():
-        try:
-            if attempt(form, work) is not None:
-                messages.success(request, "The rework is on record; the spot now waits for its retest.")
-                return redirect("failure", opened.project.code, uuid)
-        except MomentNotUnderstood as error:
-            form.add_error("performed_at", str(error))
+    if form.is_valid() and attempt(form, work, moment="performed_at") is not None:
+        messages.success(request, "The rework is on record; the spot now waits for its retest.")
+        return redirect("failure", opened.project.code, uuid)
     return _page(request, opened, now, uuid, rework=form)
 
 

@@ -1,7 +1,6 @@
 """Fill as placed: the list and a new entry."""
 
 from datetime import datetime
-from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -9,13 +8,13 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_safe
 
 from compaction.actions import placements as placement_actions
-from compaction.forms.places import PlacementForm
+from compaction.forms.placements import PlacementForm
 from compaction.queries import set_up
 from compaction.queries.rows import placement_rows
 from compaction.views.acting import attempt
 from compaction.views.csv_file import csv_response
 from compaction.views.display import local
-from compaction.views.project_time import MomentNotUnderstood, as_typed, with_offset
+from compaction.views.project_time import as_typed, record_body
 from projects.access import Open
 from projects.views.opening import project_page, show
 
@@ -23,43 +22,39 @@ from projects.views.opening import project_page, show
 @require_http_methods(["GET", "HEAD", "POST"])
 @project_page()
 def placements(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
-    """Lowest lift first, as in the ground; whoever may records another."""
+    """Highest lift first, as in the ground; whoever may records another."""
     under = set_up.load(opened.project, setup_seq=opened.setup_seq)
     form = PlacementForm(
         request.POST or None,
         project=opened.project,
         alignments=sorted(under.alignments),
-        areas=sorted(under.areas),
         initial={"placed_at": as_typed(opened.project, now)},
     )
     if request.method == "POST":
         opened.require("submit-placement")
-        if form.is_valid():
-            try:
-                if attempt(form, lambda: _record(opened, form.cleaned_data, now)) is not None:
-                    messages.success(request, "The placement is on record; failures beneath it are looked at again.")
-                    return redirect("placements", opened.project.code)
-            except MomentNotUnderstood as error:
-                form.add_error("placed_at", str(error))
+        done = form.is_valid() and attempt(form, lambda: _record(opened, form, now), moment="placed_at")
+        if done:
+            messages.success(request, "The placement is on record; failures beneath it are looked at again.")
+            return redirect("placements", opened.project.code)
+    rows = placement_rows(opened)[::-1]
+    units = {line.unit.symbol for line in under.alignments_at(now).values()}
     return show(
         request,
         opened,
         "compaction/placements.html",
         status=422 if form.errors else None,
-        rows=placement_rows(opened)[::-1],
+        rows=rows,
         form=form,
+        areas=dict.fromkeys([*sorted({row.area for row in rows}), *sorted(under.areas)]),
         has_alignment=bool(under.alignments),
+        offset_unit=units.pop() if len(units) == 1 else "",  # as written, in the unit of the alignment
     )
 
 
-def _record(opened: Open, given: dict[str, Any], now: datetime) -> placement_actions.Placed:
-    body = {
-        name: value
-        for name, value in given.items()
-        if name not in ("client_uuid", "placed_at") and value not in ("", None)
-    }
-    body["placed_at"] = with_offset(opened.project, given["placed_at"])
-    return placement_actions.record(opened=opened, client_uuid=given["client_uuid"], body=body, now=now)
+def _record(opened: Open, form: PlacementForm, now: datetime) -> placement_actions.Placed:
+    body = record_body(opened.project, form.given(), moment="placed_at")
+    client_uuid = form.cleaned_data["client_uuid"]
+    return placement_actions.record(opened=opened, client_uuid=client_uuid, body=body, now=now)
 
 
 @require_safe
@@ -68,13 +63,14 @@ def placements_csv(request: HttpRequest, opened: Open, now: datetime) -> HttpRes
     """The list as a file."""
     header = [
         "area", "lift", "placed at", "alignment", "from station", "to station", "from offset", "to offset",
-        "elevation of the top, m", "thickness, m", "quantity, m3", "version", "by", "id",
+        "elevation of the top, m", "thickness, m", "quantity, m3", "material", "side", "lot", "not tested, because",
+        "version", "by", "id",
     ]  # fmt: skip
     rows = (
         [
             row.area, row.lift, local(opened.project, row.placed_at).isoformat(), row.alignment, row.station_from,
             row.station_to, row.offset_from, row.offset_to, row.elevation_top_m, row.thickness_m, row.quantity_m3,
-            row.version, row.author, row.uuid,
+            row.material, row.side, row.lot, row.not_tested, row.version, row.author, row.uuid,
         ]
         for row in placement_rows(opened)
     )  # fmt: skip

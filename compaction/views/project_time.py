@@ -1,6 +1,8 @@
 """Moments typed on the project's clock, with the offset that clock had then."""
 
+from collections.abc import Mapping
 from datetime import datetime
+from typing import Any
 
 from projects.models import Project
 
@@ -26,3 +28,12 @@ def with_offset(project: Project, typed: str) -> str:
 def as_typed(project: Project, moment: datetime) -> str:
     """A moment as a field for date and time holds it."""
     return moment.astimezone(project.zone_info).strftime("%Y-%m-%dT%H:%M")
+
+
+def record_body(project: Project, given: Mapping[str, Any], *, moment: str) -> dict[str, Any]:
+    """What a form gave as the body of a record: what was filled in, its moment with the offset, without its id.
+
+    Raises `MomentNotUnderstood`.
+    """
+    body = {name: value for name, value in given.items() if name != "client_uuid" and value not in ("", None)}
+    return {**body, moment: with_offset(project, given[moment])}

@@ -11,15 +11,17 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
 from compaction.actions import geometry_previews, place
-from compaction.actions.references import Issued
 from compaction.actions.refusals import Refused
-from compaction.calculations.quantities import quantise
+from compaction.actions.revisions import Issued
 from compaction.forms.places import AreaForm, BaselineForm
 from compaction.models import GeometryPreview
-from compaction.queries import limits, set_up
+from compaction.queries import set_up
 from compaction.queries.alignments import area_lines, area_size
+from compaction.queries.conversion import coordinate_unit
 from compaction.queries.rows import has_tests
+from compaction.views import area_entry
 from compaction.views.acting import attempt
+from compaction.views.alignment_drawings import as_address
 from compaction.views.display import word
 from projects import access
 from projects.access import Open
@@ -52,19 +54,23 @@ def _page(
     now: datetime,
     baseline: BaselineForm | None = None,
     area: AreaForm | None = None,
+    drawn: tuple[bytes, str] | None = None,
 ) -> HttpResponse:
     under = set_up.load(opened.project, setup_seq=opened.setup_seq)
     unit = "ft" if opened.project.units == "pcf" else "m"
+    grid_unit = coordinate_unit(opened, now=now).code
     return show(
         request,
         opened,
         "compaction/set_up.html",
-        status=422 if baseline or area else None,
+        status=422 if (baseline or area) and drawn is None else None,
         items=_items(opened, under),
         alignments=[(code, entries[-1]) for code, entries in sorted(under.alignments.items())],
         areas=[(lines[-1], area_size(opened, lines[-1], now=now)) for _, lines in sorted(area_lines(opened).items())],
         baseline_form=baseline or BaselineForm(initial={"unit": unit, "coordinate_unit": unit}),
-        area_form=area or AreaForm(alignments=sorted(under.alignments)),
+        area_form=area or AreaForm(alignments=sorted(under.alignments), initial={"coordinate_unit": grid_unit}),
+        drawn=None if drawn is None else as_address(drawn[0]),
+        drawn_size="" if drawn is None else drawn[1],
         open_baseline=bool(baseline) or not under.alignments,
         open_area=bool(area),
     )
@@ -143,20 +149,19 @@ def add_baseline(request: HttpRequest, opened: Open, now: datetime) -> HttpRespo
 @require_POST
 @project_page("set-up")
 def add_area(request: HttpRequest, opened: Open, now: datetime) -> HttpResponse:
-    """Add a zone or an exempt area between two stations and two offsets."""
+    """Add an area, or the next revision of one; first a look at it, if that is asked for."""
     under = set_up.load(opened.project, setup_seq=opened.setup_seq)
     form = AreaForm(request.POST, alignments=sorted(under.alignments))
 
     def work() -> Any:
         given = form.cleaned_data
-        names = ("alignment", "station_from", "station_to", "offset_from", "offset_to")
-        found = limits.range_from_text(under, moment=now, **{name: given[name] for name in names})
-        content = {"alignment": found.alignment}
-        for name in ("station_from_m", "station_to_m", "offset_from_m", "offset_to_m"):
-            content[name] = format(quantise(getattr(found, name)).normalize(), "f")
-        return _ask_or_issue(opened, "area", given, content, now)
+        if "look" in request.POST:
+            return area_entry.preview(opened, given, now=now)
+        return _ask_or_issue(opened, "area", given, area_entry.content_of(opened, given, now=now), now)
 
     if form.is_valid() and (done := attempt(form, work)) is not None:
+        if isinstance(done, tuple):
+            return _page(request, opened, now, area=form, drawn=done)
         return _shown(request, opened, done, f"Area {form.cleaned_data['code']} is in force.")
     return _page(request, opened, now, area=form)
 

@@ -8,10 +8,11 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
 from compaction.coverage import bands, matrix
+from compaction.evaluation.supervision.facts import together
 from compaction.plots import station_profile
 from compaction.plots.station_profile import Band, Spot, Untested
 from compaction.queries import layers as map_rows
-from compaction.queries import lift_pages, map_tests
+from compaction.queries import lift_pages, map_tests, set_up
 from compaction.queries.rows import placement_rows
 from compaction.register import PlacementRow, mark
 from compaction.views.display import length, thickness
@@ -99,7 +100,10 @@ def _untested(opened: Open, site: map_rows.SiteGeometry, code: str, lift: int | 
     _, width = matrix.widths((extent[1] - extent[0]) / metres, station=10**site.station_digits)
     over = matrix.columns(alignment=code, from_m=extent[0], to_m=extent[1], width_m=width * metres)
     placed, tested = held.on(code)
-    return bands.missing(placed, tested, edges=over.edges)
+    under = set_up.load(opened.project, setup_seq=opened.setup_seq)
+    in_force = (under.specification(one.zone, one.placed_at) for one in placed)
+    looks = together(facts.looks for facts in in_force if facts is not None)
+    return bands.missing(placed, tested, edges=over.edges, read_to_m=float(looks.elevations_read_to_m))
 
 
 def _told(opened: Open, site: map_rows.SiteGeometry, code: str, number: int, band: bands.Band) -> dict[str, object]:

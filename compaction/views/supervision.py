@@ -10,10 +10,12 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from compaction.actions import supervision as supervision_actions
-from compaction.evaluation.supervision.facts import HONEST_DAYS_PER_ALARM, KINDS
+from compaction.evaluation.supervision.facts import KINDS, USUAL
 from compaction.forms.supervision import SeenForm, SwitchForm
 from compaction.queries import supervision as query
+from compaction.records.looks import looks_words
 from compaction.views.acting import attempt
+from compaction.views.display import length_unit
 from projects.access import Open
 from projects.views.opening import project_page, show
 
@@ -44,10 +46,13 @@ def _page(
     refused_switch: tuple[str, SwitchForm] | None = None,
 ) -> HttpResponse:
     shown = query.on_day(opened, day) if day else []
+    looks = query.looks_of(opened, day) if day else USUAL
     forms = {one.id: SeenForm(initial={"basis_digest": one.digest}) for one in shown}
     if refused:
         forms[refused[0]] = refused[1]
-    switches = [
+    for name, form in forms.items():
+        form.auto_id = f"id_%s_{name[:12]}"  # many forms on one page: a label belongs to its own field
+    switches: list[dict[str, Any]] = [
         {
             "kind": kind,
             "words": KINDS[kind],
@@ -56,6 +61,8 @@ def _page(
         }
         for kind, on in query.switches(opened).items()
     ]
+    for line in switches:
+        line["form"].auto_id = f"id_%s_{line['kind']}"
     return show(
         request,
         opened,
@@ -71,7 +78,8 @@ def _page(
         unseen=sum(one.seen is None for one in shown),
         switches=switches,
         all_off=not any(line["on"] for line in switches),
-        rate=HONEST_DAYS_PER_ALARM,
+        rate=looks.crew_days_per_finding,
+        looks=looks_words(looks, length_unit(opened.project)),
     )
 
 

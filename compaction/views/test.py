@@ -14,6 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from compaction.actions import amendments, holds, voids
 from compaction.forms.rulings import ConfirmVoidForm, OvenForm, ReleaseForm, VoidForm
+from compaction.queries.previous_place import QUESTION, previous_place
 from compaction.queries.rows import TestStory, story
 from compaction.register import mark
 from compaction.views import display, spot_fields, story_lines, uncertainty
@@ -53,6 +54,7 @@ def _page(request: HttpRequest, opened: Open, uuid: uuids.UUID, **refused: Form)
         steps=display.worksheet(opened.project, outcome),
         figures=figures,
         holds=[finding for finding in outcome.holds if finding.code in row.open_holds],
+        place_hint=previous_place(opened, row) if QUESTION in row.open_holds else "",
         findings=[finding for finding in outcome.findings if finding.code not in row.open_holds],
         advice=[] if row.voided else advice(opened.project, outcome),
         readings=story_lines.flat(told.content),

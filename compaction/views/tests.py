@@ -14,7 +14,6 @@ from compaction.queries.rows import TestFilter, test_rows
 from compaction.register import MARK_WORDS, TestRow, mark
 from compaction.views.csv_file import csv_response
 from compaction.views.display import length_unit, local
-from projects import access
 from projects.access import Open
 from projects.views.opening import project_page, show
 
@@ -26,7 +25,7 @@ RESULTS = {
     "pending": "result awaited",
     "provisional": "provisional",
     "on_hold": "on hold",
-    "no_criterion": "no criterion applies",
+    "no_criterion": "no result",
     "voided": "voided",
 }
 
@@ -131,8 +130,3 @@ def _position(text: str) -> tuple[str, int] | None:
     if parsed.tzinfo is None or not (number.isascii() and number.isdigit() and len(number) < 18):
         return None
     return parsed.isoformat(), int(number)
-
-
-def roster_names(opened: Open) -> dict[str, str]:
-    """User name -> full name, for lists of people to choose from."""
-    return {member.user.username: str(member.user) for member in access.roster(opened.project)}

@@ -9,7 +9,9 @@ from django.test import Client
 
 from compaction.actions import sweep
 from compaction.queries import set_up
-from tests.builders import Site, failing_body, gauge_body, make_project, sand_cone_body
+from projects.models import Project
+from tests.builders import NOW, Site, failing_body, gauge_body, make_project, sand_cone_body
+from tests.kept_rows import made_once
 
 PASSING, FAILING, CONE = (uuid.UUID(int=number) for number in (1, 2, 3))
 
@@ -31,13 +33,17 @@ class Filled:
 @pytest.fixture
 def filled(db: None) -> Filled:
     set_up.forget()  # projects of different tests come and go under the same numbers
+    made_once("filled", _fill)
+    return Filled(Site(Project.objects.get(), NOW))
+
+
+def _fill() -> None:
     site = make_project()
     told = {"person": "B. Marsh", "at": "2026-06-03T09:20:00-06:00", "how": "spoken"}
     site.post(gauge_body(notified=told), id_=PASSING)
     site.post(failing_body(label="102"), id_=FAILING)
     site.post(sand_cone_body(position={"alignment": "main", "station": "14+00", "offset": "10 R"}), id_=CONE)
     sweep.run_until_idle()
-    return Filled(site)
 
 
 @pytest.fixture

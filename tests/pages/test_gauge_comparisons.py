@@ -13,6 +13,7 @@ from compaction.models import GaugeCorrection, GaugePair, Test
 from compaction.queries import gauge_comparisons
 from tests.builders import gauge_body, sand_cone_body
 from tests.pages.conftest import Filled
+from tests.pages.hidden_fields import hidden_of
 
 
 @pytest.fixture
@@ -27,14 +28,6 @@ def paired(filled: Filled) -> str:
     sweep.run_until_idle()
     [line] = gauge_comparisons.comparisons(filled.site.opened())
     return f"{filled.root}gauge-comparisons/{line.id}"
-
-
-def hidden(page: str, action: str) -> dict[str, str]:
-    """The hidden fields of the form that goes to an address."""
-    form = re.search(rf'<form[^>]*action="{re.escape(action)}"[^>]*>(.*?)</form>', page, re.DOTALL)
-    assert form is not None, action
-    inputs = re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)"', form.group(1))
-    return {name: value for name, value in inputs if name != "csrfmiddlewaretoken"}
 
 
 def test_pairs_drawings_and_cautions_are_shown_to_everybody(
@@ -64,7 +57,7 @@ def test_a_correction_is_proposed_seen_and_adopted_by_another(
     supervisor, engineer = sign_in("s.hale"), sign_in("e.stone")
     filled.site.post(gauge_body(label="900"), id_=uuid.UUID(int=900))
     given = {
-        **hidden(supervisor.get(paired).content.decode(), f"{paired}/propose"),
+        **hidden_of(supervisor.get(paired).content.decode(), f"{paired}/propose"),
         "water_offset_points": "-0.6",
         "water_offset_points_unit": "%",
         "effective_from": "2026-06-03",
@@ -84,7 +77,7 @@ def test_a_correction_is_proposed_seen_and_adopted_by_another(
     assert "Nothing is changed until it is adopted." in page
     assert "Moisture −0.60 points" in page
     assert "Adopt the correction" not in supervisor.get(answer["Location"]).content.decode()
-    adoption = {**hidden(page, answer["Location"]), "reason": "plot seen"}
+    adoption = {**hidden_of(page, answer["Location"]), "reason": "plot seen"}
     assert supervisor.post(answer["Location"], adoption).status_code == 422
     assert engineer.post(answer["Location"], adoption).status_code == 302
     sweep.run_until_idle()
@@ -102,7 +95,7 @@ def test_a_pair_is_taken_out_and_two_tests_are_made_one(
 ) -> None:
     supervisor = sign_in("s.hale")
     page = supervisor.get(paired).content.decode()
-    taken = {**hidden(page, f"{paired}/pair-state"), "reason": "the hole had caved in"}
+    taken = {**hidden_of(page, f"{paired}/pair-state"), "reason": "the hole had caved in"}
     assert supervisor.post(f"{paired}/pair-state", taken).status_code == 302
     assert "taken out" in supervisor.get(paired).content.decode()
     pair = {"client_uuid": str(uuid.uuid4()), "gauge_label": "101", "direct_label": "201", "reason": "beside it"}

@@ -95,6 +95,22 @@ def test_a_record_is_looked_at_first_and_then_saved(filled: Filled, sign_in: Cal
     assert "calibrations" in ApparatusRecord.objects.get(rev=2).content, "what is not asked again is carried on"
 
 
+def test_a_mould_is_entered_as_weighed_and_its_page_shows_the_working(
+    filled: Filled, sign_in: Callable[[str], Client]
+) -> None:
+    client = sign_in("s.hale")
+    mould = {**RECORD, "serial": "M-4", "kind": "mould", "quantity": "mould_volume", "repeats": "", "belongs_to": "",
+             "weighings": "4574.3 5514.7 27.8\n4574.3 5514.6 27.8"}  # fmt: skip
+    short = client.post(filled.root + "apparatus-new", {**mould, "weighings": "4574.3 5514.7"})
+    assert (short.status_code, "Each line has 3 numbers" in short.content.decode()) == (422, True)
+    assert client.post(filled.root + "apparatus-new", mould).status_code == 302
+    assert '"temperature":"27.8 degC"' in ApparatusRecord.objects.get().content
+    shown = client.get(filled.root + "apparatus/M-4").content.decode()
+    assert "5514.7 g" in shown
+    assert "0.033334 ft³" in shown  # 943.9 cm3, ARIZ 225b
+    assert client.get(filled.root + "apparatus/M-4/record").status_code == 200
+
+
 def test_a_count_from_the_page(kept: Filled, sign_in: Callable[[str], Client]) -> None:
     client = sign_in("t.moss")
     address = kept.root + "apparatus/G-1187/count"

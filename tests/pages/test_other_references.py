@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from api.examples import EXAMPLES
+from api.examples.bodies import EXAMPLES
 from compaction.actions import references
 from compaction.models import ReferenceRevision
 from tests.builders import gauge_body

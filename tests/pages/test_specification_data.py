@@ -7,9 +7,11 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from django.forms import MultiValueField
 from django.test import Client
 
 from compaction.actions import specifications
+from compaction.forms.frequency import counter_of
 from compaction.models import SpecificationRevision
 from compaction.records.specification_drafts import DRAFTS
 from tests.pages.conftest import Filled
@@ -30,6 +32,7 @@ SENT = {
     "criterion-1-quantity": "lift_thickness", "criterion-1-maximum": "8", "criterion-1-maximum_unit": "in",
     "criterion-1-contractual": "on",
     "step-TOTAL_FORMS": "0", "step-INITIAL_FORMS": "0",
+    "frequency-TOTAL_FORMS": "0", "frequency-INITIAL_FORMS": "0",
 }  # fmt: skip
 
 
@@ -41,17 +44,22 @@ def body_of(code: str) -> dict[str, Any]:
 def test_conditions_are_entered_and_read_back_as_a_table(filled: Filled, sign_in: SignIn) -> None:
     manager = sign_in("m.dale")
     sent = {name.replace("retest_distance_0", "retest_distance"): value for name, value in SENT.items()}
+    sent["editions"] = "ASTM D1556: 2015\nAASHTO T 191: 2014"
+    wrong = manager.post(f"{filled.root}specifications-new", sent | {"editions": "ASTM D1556 2015"})
+    assert (wrong.status_code, "Write each as standard: year" in wrong.content.decode()) == (422, True)
     answer = manager.post(f"{filled.root}specifications-new", sent)
     assert answer.status_code == 302, answer.content.decode()
     body = body_of("S-2")
     assert body["criteria"][0]["plasticity_index"] == {"above": "15 %"}
     assert body["criteria"][0]["group_symbols"] == ["CL", "CH"]
     assert body["retest"] == {"distance": "10 ft", "passing_retests": 2, "closed_by": "supervisor"}
+    assert body["editions"] == {"ASTM D1556": "2015", "AASHTO T 191": "2014"}
     page = manager.get(f"{filled.root}specifications/S-2").content.decode()
     for words in (
         "Percent compaction: 98 to 102 % of D698 or T99",
         "In core, down to 2 ft below grade, plasticity index above 15 %, soils CL or CH",
         "Lift thickness: at most 8 in",
+        "AASHTO T 191 2014, ASTM D1556 2015",
         "Clays of the core.<br>Second line.",
         "2 passing retests in a row within 10 ft; a supervisor or an engineer closes",
     ):
@@ -60,6 +68,75 @@ def test_conditions_are_entered_and_read_back_as_a_table(filled: Filled, sign_in
     assert 'value="CL, CH"' in again
     assert re.search(r'name="criterion-0-plasticity_index_low" value="15"', again)
     assert re.search(r"<details open><summary>Soil</summary>", again)
+
+
+def test_how_often_to_test_comes_back_as_it_was_written(filled: Filled, sign_in: SignIn) -> None:
+    """A revision from the API through the form: nothing is lost, nothing is added."""
+    rules = [
+        {
+            "name": "gauge", "zone": "core", "clause": "As clause 4.", "purposes": ["acceptance"],
+            "counters": [{"basis": "volume", "interval": "2000 yd3", "within": "lift", "minimum": 2}, {"basis": "day"}],
+            "after_passes": 10, "one_in": 3, "signed_release": True,
+        },
+        {
+            "name": "checked by cone", "methods": ["sand_cone"],
+            "counters": [{"basis": "tests", "interval": 10, "within": "area"}],
+        },
+    ]  # fmt: skip
+    body = {"title": "Fill", "edition": "2026", "remarks": "kept", "observation_accepts": ["rock toe", "abutment"],
+            "reach": "all", "frequency": rules,
+            "criteria": [{"quantity": "percent_compaction", "minimum": "95 %", "contractual": True}]}  # fmt: skip
+    site, manager = filled.site, sign_in("m.dale")
+    specifications.issue(opened=site.opened("m.dale"), code="S-4", rev=1, body=body, now=site.now)
+    address = f"{filled.root}specifications/S-4/revise"
+    page = manager.get(address)
+    sent = {"reason": "again", **sent_back(page.context["form"], "")}
+    for prefix in ("criteria", "steps", "frequency"):
+        formset = page.context[prefix]
+        sent |= {f"{formset.prefix}-{name}": value for name, value in formset.management_form.initial.items()}
+        for row in formset:
+            sent |= sent_back(row, f"{row.prefix}-")
+    assert manager.post(address, sent).status_code == 302
+    again = json.loads(SpecificationRevision.objects.get(code="S-4", rev=2).content)
+    assert again.pop("reason") == "again"
+    assert again == body
+    wrong = manager.post(address, sent | {"frequency-1-counters": "volume 2000\nlift", "frequency-0-one_in": ""})
+    assert wrong.status_code == 422
+    assert wrong.context["frequency"][1].errors["counters"] == [
+        "Line 1: volume wants a number with its unit (m3, cm3, mL, L, ft3, in3, yd3)."
+    ]
+    wrong = manager.post(address, sent | {"frequency-0-one_in": ""})
+    assert "needs" in str(wrong.context["frequency"][0].errors["one_in"])  # told by the record, at its row
+
+
+def sent_back(form: Any, prefix: str) -> dict[str, Any]:
+    """What a browser sends when nothing on the form was touched."""
+    found: dict[str, Any] = {}
+    for item in form:
+        value = item.value()
+        parts = item.field.widget.decompress(value) if isinstance(item.field, MultiValueField) else None
+        if parts is not None:
+            names = item.field.widget.widgets_names
+            found |= {f"{prefix}{item.name}{name}": part for name, part in zip(names, parts, strict=True)}
+        elif value not in (None, False):
+            found[f"{prefix}{item.name}"] = value
+    return found
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ("2000 yd3", "write for example"),
+        ("bucket 3", "not counted up"),
+        ("volume 2000 furlong", "wants a number with its unit"),
+        ("day 1.5", "whole number"),
+        ("lift 1 within county", "is not known"),
+        ("volume 2,000 yd3", "write for example"),
+    ],
+)
+def test_a_line_that_is_no_counter_says_why(line: str, told: str) -> None:
+    with pytest.raises(ValueError, match=told):
+        counter_of(line)
 
 
 def test_a_draft_fills_the_form_and_says_that_it_is_one(filled: Filled, sign_in: SignIn) -> None:

@@ -7,21 +7,14 @@ from collections.abc import Callable
 
 from django.test import Client
 
-from api.supervision_components import EXAMPLES
+from api.examples.supervision import EXAMPLES
 from compaction.actions import observed_areas, placements, specifications, sweep
 from compaction.models import Decision, ObservedArea, SpecificationRevision
 from compaction.queries import coverage
 from tests.builders import SPECIFICATION, gauge_body
 from tests.pages.conftest import Filled
+from tests.pages.hidden_fields import hidden_of
 from tests.pages.test_specification_data import SENT
-
-
-def hidden(page: str, action: str) -> dict[str, str]:
-    """The hidden fields of the form that goes to an address (empty: the form that stays on the page)."""
-    target = f' action="{re.escape(action)}"' if action else ""
-    form = re.search(rf'<form[^>]*method="post"{target}>(.*?)</form>', page, re.DOTALL)
-    assert form is not None, action
-    return dict(re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)"', form.group(1)))
 
 
 def test_a_finding_is_explained_and_dismissed(filled: Filled, sign_in: Callable[[str], Client]) -> None:
@@ -33,10 +26,12 @@ def test_a_finding_is_explained_and_dismissed(filled: Filled, sign_in: Callable[
     page = reader.get(address).content.decode()
     assert "Gauge G-1187: used for tests 101 and 102, and no standard count of that day is on record." in page
     assert "no test is changed by what stands here" in page
+    assert "sand cone 15 min, nuclear gauge 2 min" in page  # common practice, where the specification says nothing
+    assert "at most 2952.76 ft in a minute" in page
     assert re.search(r"\son[a-z]+\s*=|\sstyle\s*=", page) is None
     action = re.search(r'action="([^"]+/seen)"', page)
     assert action is not None
-    fields = hidden(page, action.group(1))
+    fields = hidden_of(page, action.group(1))
     refused = reader.post(action.group(1), {**fields, "reason": ""})
     assert refused.status_code == 422
     moved = reader.post(action.group(1), {**fields, "basis_digest": "0" * 64, "reason": "seen"})
@@ -54,11 +49,11 @@ def test_a_kind_is_switched_off_by_the_engineer_only(filled: Filled, sign_in: Ca
     assert switch not in sign_in("s.hale").get(address).content.decode()
     assert sign_in("s.hale").post(switch, {}).status_code == 403
     engineer = sign_in("e.stone")
-    fields = hidden(engineer.get(address).content.decode(), switch)
+    fields = hidden_of(engineer.get(address).content.decode(), switch)
     assert engineer.post(switch, {**fields, "reason": ""}).status_code == 422
     assert engineer.post(switch, {**fields, "reason": "counts are kept on paper"}).status_code == 302
     assert "no standard count of that day" not in engineer.get(address).content.decode()
-    fields = hidden(engineer.get(address).content.decode(), switch)
+    fields = hidden_of(engineer.get(address).content.decode(), switch)
     assert fields["on"] == "true"
 
 
@@ -74,7 +69,7 @@ def test_an_observation_is_recorded_listed_and_drawn(filled: Filled, sign_in: Ca
     page = crew.get(address).content.decode()
     assert "Nothing was recorded as observed yet." in page
     given = {
-        **hidden(page, ""),
+        **hidden_of(page, ""),
         "kind": "proof_roll",
         "area": "core",
         "lift": "4",
@@ -135,8 +130,10 @@ def test_a_revision_at_the_page_keeps_where_observation_is_taken(
     site = filled.site
     body = {**SPECIFICATION, "observation_accepts": ["core"]}
     specifications.issue(opened=site.opened("m.dale"), code="S-1", rev=2, body=body, now=site.now)
-    sent = {**SENT, "code": "S-1", "reason": "clause text"}
-    answer = sign_in("m.dale").post(f"{filled.root}specifications/S-1/revise", sent)
+    address, manager = f"{filled.root}specifications/S-1/revise", sign_in("m.dale")
+    assert 'name="observation_accepts" value="core"' in manager.get(address).content.decode()
+    sent = {**SENT, "code": "S-1", "reason": "clause text", "observation_accepts": "core"}
+    answer = manager.post(address, sent)
     assert answer.status_code == 302, re.findall(r'class="error[^>]*>([^<]+)', answer.content.decode())
     revised = SpecificationRevision.objects.get(code="S-1", rev=3)
     assert json.loads(revised.content)["observation_accepts"] == ["core"]

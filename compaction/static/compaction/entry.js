@@ -46,7 +46,8 @@
   function tell(errors, missingToo) {
     clearErrors();
     const rest = [];
-    for (const [pointer, code, sentence] of errors) {
+    for (const [sent, code, sentence] of errors) {
+      const pointer = sent ? Record.placed(form, sent) : sent;
       if (!missingToo && (code === "missing" || code === "exactly-one-of")) continue;
       const input = [...form.querySelectorAll("[data-pointer]")].find(
         (one) => !one.closest("[data-off]") && (one.dataset.pointer === pointer || one.dataset.otherPointer === pointer));
@@ -89,7 +90,7 @@
 
   function showErrors(errors, missingToo) {
     const rest = tell(errors, missingToo);
-    const missing = errors.filter(([, code]) => code === "missing" || code === "exactly-one-of").map(([pointer]) => label(pointer));
+    const missing = errors.filter(([, code]) => code === "missing" || code === "exactly-one-of").map(([pointer]) => label(Record.placed(form, pointer)));
     headline("no_result", missing.length ? `Still to fill in: ${[...new Set(missing)].join(", ")}` : "Something can't be read yet");
     more.replaceChildren(...rest.map((sentence) => element("p", sentence, "error")));
   }

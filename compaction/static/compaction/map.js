@@ -5,6 +5,7 @@
   const page = document.getElementById("map-page");
   const frame = document.getElementById("map-frame");
   const lift = document.getElementById("map-lift");
+  const level = document.getElementById("map-level"); // the same choice as a slider, rising as in the ground
   const from = document.getElementById("map-from");
   const to = document.getElementById("map-to");
   const slider = document.getElementById("map-day");
@@ -81,8 +82,8 @@
           const state = document.createElement("span");
           state.className = `lift-state ${one.state}`;
           state.textContent = one.state;
-          const required = one.required === null ? "?" : one.required;
-          item.append(link, " ", state, ` ${one.passing} of ${required} pass${one.short ? `, ${one.short} missing` : ""}${one.over_unreleased ? "; placed over one not released" : ""}`);
+          const required = one.required === null ? "number required not known" : `${one.required} required`;
+          item.append(link, " ", state, ` ${one.passing} pass, ${required}${one.short ? `, ${one.short} missing` : ""}${one.over_unreleased ? "; placed over one not released" : ""}`);
           return item;
         }),
     );
@@ -205,10 +206,29 @@
     if (site.ready) site.listener();
   }
 
+  const rising = [...lift.options].map((option) => option.value).filter((value) => value !== "all").reverse();
+
+  function placeLevel() {
+    if (!level) return;
+    const at = rising.indexOf(lift.value);
+    if (at >= 0) level.value = at;
+    level.setAttribute("aria-valuetext", lift.selectedOptions.length ? lift.selectedOptions[0].text : "");
+  }
+
+  if (level) {
+    level.addEventListener("input", () => {
+      lift.value = rising[Number(level.value)];
+      placeLevel();
+    });
+    level.addEventListener("change", () => lift.dispatchEvent(new Event("change")));
+  }
+  placeLevel();
+
   frame.addEventListener("load", steer);
   steer();
   lift.addEventListener("change", () => {
     stop();
+    placeLevel();
     said.textContent = "Loading …";
     if (site) site.load(lift.value);
     if (profile) profile.src = `${profile.dataset.address}?lift=${lift.value}`;

@@ -49,12 +49,12 @@ window.liftCover = (function () {
     ctx.setLineDash([]);
   }
 
-  /* "✕ lift 4: failed, 3 of 4 pass" */
+  /* "✕ lift 4: failed, 3 pass, 4 required" */
   function words(placement, liftWord, { states }) {
     const it = placement.properties;
     if (!states || !it.state) return `${liftWord} ${it.lift}, placed ${it.day}`;
     const over = it.over_unreleased ? ", over unreleased" : "";
-    return `${STATES[it.state].sign}${it.area} ${liftWord} ${it.lift}: ${it.state}, ${it.passing} of ${it.required === null ? "?" : it.required} pass${over}`;
+    return `${STATES[it.state].sign}${it.area} ${liftWord} ${it.lift}: ${it.state}, ${it.passing} pass, ${it.required === null ? "?" : it.required} required${over}`;
   }
 
   function colourOf(placement, { states }) {

@@ -302,9 +302,10 @@
         let x = Math.max(span[0], this.view.left) + 5;
         if (y < this.view.top + 125) x = Math.max(x, this.view.left + 66); // clear of the buttons
         const right = Math.min(span[1], this.view.right);
-        const free = !this.taken.some((box) => x < box[2] && x + wide > box[0] && Math.abs(y - box[1]) < px + 3);
-        if (free && right - x >= wide) return this.name(ctx, text, x, y, wide, colour);
-        if (free && !spare && right - x >= 12) spare = [(x + right - wide) / 2, y];
+        const free = (at) => !this.taken.some((box) => at < box[2] && at + wide > box[0] && Math.abs(y - box[1]) < px + 3);
+        if (right - x >= wide && free(x)) return this.name(ctx, text, x, y, wide, colour);
+        const over = Math.max(Math.min((x + right - wide) / 2, this.view.right - wide), this.view.left + 5); // cut nowhere
+        if (!spare && right - x >= 12 && free(over)) spare = [over, y];
       }
       if (anyway && spare) this.name(ctx, text, spare[0], spare[1], wide, colour);
     },

@@ -108,6 +108,19 @@ const Record = (() => {
     });
   }
 
+  // Entries of a list that were left empty are left out of the record: what the server calls entry 0 may be another here.
+  function placed(form, pointer) {
+    const written = inputs(form).filter((input) => valueOf(input, form.dataset.zone) !== undefined
+      && (!input.dataset.onlyWith || anchored(form, input.dataset.onlyWith))).map((input) => input.dataset.pointer);
+    let at = "";
+    for (const name of parts(pointer)) {
+      const own = written.filter((one) => one.startsWith(at + "/")).map((one) => one.slice(at.length + 1).split("/")[0]);
+      const entries = [...new Set(own.filter((one) => /^[0-9]+$/.test(one)))].sort((a, b) => a - b);
+      at += "/" + (/^[0-9]+$/.test(name) ? entries[Number(name)] ?? name : name);
+    }
+    return at;
+  }
+
   // Boxes of a list: each ticked one as its value, or with its note as an object.
   function lists(form, body, original) {
     const boxes = [...form.querySelectorAll("[data-list]")];
@@ -149,6 +162,10 @@ const Record = (() => {
         if (anchor && anchor.split(" ").some((one) => get(body, one) !== undefined) && get(body, input.dataset.pointer) === undefined) set(body, input.dataset.pointer, valueOf(input, zone));
       }
     }
+    for (const input of inputs(form)) { // a determination that was emptied takes its companions along
+      const anchor = input.dataset.onlyWith;
+      if (original && anchor && input.dataset.pointer.startsWith("/water_contents/") && !anchor.split(" ").some((one) => get(body, one) !== undefined)) remove(body, input.dataset.pointer);
+    }
     lists(form, body, original);
     return prune(body) || {};
   }
@@ -161,5 +178,5 @@ const Record = (() => {
     return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
   }
 
-  return { build, tidy, uuid, now, zoneOffset, pointerOf };
+  return { build, placed, tidy, uuid, now, zoneOffset, pointerOf };
 })();
