@@ -6,13 +6,12 @@ from datetime import UTC, datetime
 from typing import Any
 
 from compaction.actions import field_tests, place, references, specifications, sweep
-from compaction.queries import set_up
 from projects import access
 from projects.access import Open
 from projects.actions import keys, people
 from projects.actions import projects as project_actions
 from projects.models import Project, Role, Scope, User
-from tests.kept_rows import KeptRows, can_put_back
+from tests.kept_rows import made_once
 
 NOW = datetime(2026, 6, 3, 18, 0, tzinfo=UTC)
 CAST = {
@@ -94,25 +93,13 @@ def make_people() -> None:
         User.objects.create_user("x.outside", password=PASSWORD)
 
 
-#: the rows of each project made in this process, by what it was made of
-_made: dict[tuple[datetime, str, int | None], KeptRows] = {}
-
-
 def make_project(now: datetime = NOW, *, code: str = "kestrel-dike", epsg_code: int | None = None) -> Site:
     """A project with its cast, alignment `main`, zone `core`, approved reference `P-1` and specification `S-1`."""
-    if not can_put_back() or User.objects.exists() or Project.objects.exists():
-        return _make_project(now, code=code, epsg_code=epsg_code)
-    kept = _made.get((now, code, epsg_code))
-    if kept is None:
-        site = _make_project(now, code=code, epsg_code=epsg_code)
-        _made[now, code, epsg_code] = KeptRows.of_now()
-        return site
-    kept.put_back()
-    set_up.forget()
+    made_once((now, code, epsg_code), lambda: _make_project(now, code=code, epsg_code=epsg_code))
     return Site(Project.objects.get(code=code), now)
 
 
-def _make_project(now: datetime, *, code: str, epsg_code: int | None) -> Site:
+def _make_project(now: datetime, *, code: str, epsg_code: int | None) -> None:
     make_people()
     admin = User.objects.get(username="a.wood")
     project = project_actions.create(
@@ -153,7 +140,6 @@ def _make_project(now: datetime, *, code: str, epsg_code: int | None) -> Site:
         opened=site.opened(), code="S-1", rev=1, client_uuid=uuid.uuid4(), body={"reason": "as contract"}, now=now
     )
     sweep.run_until_idle()
-    return site
 
 
 def gauge_body(**changes: Any) -> dict[str, Any]:

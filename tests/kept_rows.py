@@ -1,8 +1,12 @@
 """Rows of our tables, kept once and put back into empty tables: what is costly to make is made once a process."""
 
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 
 from django.db import connection
+
+from compaction.queries import set_up
+from projects.models import User
 
 
 @dataclass(frozen=True)
@@ -33,6 +37,21 @@ class KeptRows:
                 cursor.executemany(f"INSERT OR IGNORE INTO {table} ({names}) VALUES ({marks})", rows)
 
 
-def can_put_back() -> bool:
-    """On SQLite only: elsewhere the numbers of new rows are not told of rows put back."""
-    return connection.vendor == "sqlite" and connection.in_atomic_block
+_kept: dict[Hashable, KeptRows] = {}
+
+
+def made_once(what: Hashable, make: Callable[[], object]) -> None:
+    """Call `make` in the first test of a process that wants this; in later ones put back the rows that it left.
+
+    It is made anew where a test has rows already, commits, or runs elsewhere than on SQLite, where the numbers of
+    new rows would not be told of rows put back.
+    """
+    if connection.vendor != "sqlite" or not connection.in_atomic_block or User.objects.exists():
+        make()
+        return
+    if what in _kept:
+        _kept[what].put_back()
+        set_up.forget()
+        return
+    make()
+    _kept[what] = KeptRows.of_now()

@@ -8,8 +8,6 @@ from pathlib import Path
 PROJECT = Path(__file__).resolve().parents[2]
 ROOMS = ("compaction", "projects", "api")
 LARGEST = 400
-# A module above 400 lines and the reason why it is not two.
-LARGE_FOR_A_REASON = {"api/examples.py": "one example for each body, to be read side by side"}
 DRAWERS = {"utils", "util", "helpers", "helper", "common", "core", "misc", "base", "extras"}
 LOCAL_OR_NAMESPACE = (
     "http://127.0.0.1",
@@ -55,13 +53,8 @@ def lines_of(file: Path) -> int:
 
 def test_modules_can_be_held_in_mind() -> None:
     sizes = {str(file.relative_to(PROJECT)): lines_of(file) for file in sources()}
-    too_large = {name: size for name, size in sizes.items() if size > LARGEST and name not in LARGE_FOR_A_REASON}
-    assert too_large == {}
+    assert {name: size for name, size in sizes.items() if size > LARGEST} == {}
     assert statistics.median(size for size in sizes.values() if size) < 120
-
-
-def test_exceptions_from_the_size_limit_are_still_needed() -> None:
-    assert [name for name in LARGE_FOR_A_REASON if lines_of(PROJECT / name) <= LARGEST] == []
 
 
 def test_no_drawer_without_an_owner() -> None:

@@ -16,6 +16,7 @@ PURE = [
     "compaction/examples",
     "compaction/facts.py",
     "compaction/frequency_rules.py",
+    "compaction/instrument_facts.py",
     "compaction/observation",
     "compaction/records",
     "compaction/register.py",

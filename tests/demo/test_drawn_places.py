@@ -1,8 +1,12 @@
 """The demo's drawn lifts: one tested but for two cells tested elsewhere, one begun this morning with a substitution."""
 
+import pytest
+
 from compaction.models import LocationDraw
 from compaction.queries.locations import GroupPlan, group_plan
 from tests.demo.conftest import Loaded
+
+pytestmark = pytest.mark.django_db
 
 
 def plan_of(loaded: Loaded, area: str) -> GroupPlan:

@@ -2,9 +2,13 @@
 
 from collections import Counter
 
+import pytest
+
 from compaction.demo import instrument_papers, site
 from compaction.queries import instrument_lists
 from tests.demo.conftest import Loaded
+
+pytestmark = pytest.mark.django_db
 
 
 def test_every_morning_has_its_counts_and_one_was_off(loaded: Loaded) -> None:

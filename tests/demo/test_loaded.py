@@ -4,6 +4,8 @@ from collections import Counter
 from datetime import timedelta
 from decimal import Decimal
 
+import pytest
+
 from compaction.actions import reassessment
 from compaction.demo import gauge_checks
 from compaction.demo.events import FieldTest
@@ -16,6 +18,8 @@ from compaction.register import FAIL
 from projects import journal
 from projects.models import StaleWork
 from tests.demo.conftest import Loaded
+
+pytestmark = pytest.mark.django_db
 
 
 def outcomes(uuid: str) -> list[str]:

@@ -1,8 +1,12 @@
 """The demo's copied sheet, its proof roll and its rock fill: seen by the supervisor, counted by nobody."""
 
+import pytest
+
 from compaction.demo import site
 from compaction.queries import observed_areas, supervision
 from tests.demo.conftest import Loaded
+
+pytestmark = pytest.mark.django_db
 
 
 def test_the_copied_sheet_is_the_only_repetition_of_five_weeks(loaded: Loaded) -> None:

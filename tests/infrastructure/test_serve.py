@@ -96,7 +96,7 @@ def get(address: str) -> tuple[int, bytes]:
         return answer.status, answer.read()
 
 
-def test_serve_starts_from_nothing_keeps_the_data_and_leaves_no_process(start, tmp_path: Path) -> None:
+def test_serve_starts_from_nothing_keeps_the_data_and_leaves_no_process_even_when_killed(start, tmp_path: Path) -> None:
     folder = tmp_path / "data"
     with socket.socket() as busy:
         busy.bind((HOST, 0))
@@ -142,18 +142,10 @@ def test_serve_starts_from_nothing_keeps_the_data_and_leaves_no_process(start, t
         seconds=20,
         what="a new sweep",
     )
-    again.process.send_signal(signal.SIGTERM)
-    assert again.process.wait(timeout=30) == 0, again.text()
-    assert again.alive() == []
-
-
-def test_children_end_when_serve_is_killed_outright(start) -> None:
-    service = start()
-    service.wait_until_running()
-    assert len(service.look_at_family()) >= 3
-    service.process.kill()
-    service.process.wait()
-    wait_for(lambda: service.alive() == [], seconds=15, what=f"the children to end: {service.alive()}")
+    assert len(again.look_at_family()) >= 3
+    again.process.kill()
+    again.process.wait()
+    wait_for(lambda: again.alive() == [], seconds=15, what=f"the children to end: {again.alive()}")
 
 
 def test_an_interrupt_in_the_middle_of_the_start_leaves_no_process(start) -> None:
@@ -164,7 +156,7 @@ def test_an_interrupt_in_the_middle_of_the_start_leaves_no_process(start) -> Non
         return "Static files" in service.text()
 
     wait_for(collecting, seconds=60, what="serve to collect static files")
-    service.process.send_signal(signal.SIGINT)
+    service.process.send_signal(signal.SIGTERM)
     code = service.process.wait(timeout=30)
     time.sleep(0.2)
     assert code == 0, service.text()

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from api.examples import EXAMPLES
+from api.examples.bodies import EXAMPLES
 from compaction.actions import previews, references, samples, sweep
 from compaction.actions.refusals import ContentConflict, Refused
 from compaction.calculations.errors import ReadingsError

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from compaction.actions import lots, references, sweep
-from compaction.actions.references import Issued
+from compaction.actions.revisions import Issued
 from compaction.queries import set_up
 from compaction.queries.lots import LotStory, lot_story
 from projects import access

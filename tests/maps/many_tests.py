@@ -5,13 +5,14 @@ Everything that makes the wire heavy differs from row to row (id, label, place, 
 
 import random
 import uuid
+from collections.abc import Iterator
 from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from django.db import transaction
+from django.db import connection, transaction
 
-from compaction.actions import coverage_settling, placements, specifications, sweep
+from compaction.actions import placements, specifications, sweep
 from compaction.models import Failure, FailureTest, Test
 from tests.builders import SPECIFICATION, Site, gauge_body
 from tests.maps.covered_site import RULE
@@ -19,6 +20,11 @@ from tests.maps.covered_site import RULE
 DAY_0 = datetime.fromisoformat("2020-05-01T08:00:00-06:00")
 LENGTH_FT = 3900  # stations 10+00 to 49+00
 FOOT = Decimal("0.3048")
+#: columns in which the copies differ
+VARYING = (
+    "client_uuid", "label", "lift", "performed_at", "station_m", "offset_m", "easting_m", "northing_m", "station_text",
+    "offset_text", "elevation_m", "percent_compaction_judged", "result",
+)  # fmt: skip
 
 
 def make_many(site: Site, *, lifts: int, tests: int) -> None:
@@ -35,8 +41,7 @@ def make_many(site: Site, *, lifts: int, tests: int) -> None:
             )
     template = site.post(gauge_body(lift=1)).test
     _copies(template, lifts, tests)
-    sweep.run_until_idle()
-    coverage_settling.settle(site.project, ["*"], now=site.now)
+    sweep.run_until_idle()  # what was placed is still marked: every lift is worked out, once
 
 
 def _placement(number: int) -> dict[str, Any]:
@@ -48,33 +53,19 @@ def _placement(number: int) -> dict[str, Any]:
 
 
 def _copies(template: Test, lifts: int, tests: int) -> None:
-    chance = random.Random(7)
-    values = {
-        field.attname: getattr(template, field.attname) for field in Test._meta.concrete_fields if field.attname != "id"
-    }
+    """Rows made in the database out of the one that was posted: only what differs from row to row goes over."""
+    fields = [Test._meta.get_field(name) for name in VARYING]
+    kept = [field.column for field in Test._meta.concrete_fields if field not in fields and not field.primary_key]
+    columns = ", ".join(connection.ops.quote_name(name) for name in [*(field.column for field in fields), *kept])
+    same = ", ".join(["%s"] * len(fields) + [connection.ops.quote_name(name) for name in kept])
+    table = connection.ops.quote_name(Test._meta.db_table)
     rows, failures = [], []
-    for number in range(tests):
-        lift, along, aside = number % lifts, chance.random() * LENGTH_FT, chance.random() * 76 - 38
-        fails = number % 20 == 0
-        row = Test(**values)
-        row.client_uuid, row.label, row.lift = (
-            uuid.UUID(int=chance.getrandbits(128), version=4),
-            str(1000 + number),
-            lift + 1,
-        )
-        row.performed_at = DAY_0 + timedelta(days=lift, hours=4, minutes=number // lifts)
-        row.station_m, row.offset_m = Decimal(f"{1000 + along:.2f}") * FOOT, Decimal(f"{aside:.2f}") * FOOT
-        row.easting_m = row.station_m + (20000 - 1000) * FOOT
-        row.northing_m = 10000 * FOOT - row.offset_m
-        row.station_text = f"{int(1000 + along) // 100}+{(1000 + along) % 100:05.2f}"
-        row.offset_text = f"{abs(aside):.2f} ft {'R' if aside > 0 else 'L'}"
-        row.elevation_m = Decimal(f"{5000 + lift * 2 / 3:.2f}") * FOOT
-        row.percent_compaction_judged = Decimal(f"{chance.uniform(90, 94.9) if fails else chance.uniform(95, 103):.1f}")
-        row.result = "fail" if fails else "pass"
-        rows.append(row)
-        if fails:
-            failures.append(_failure(row, mended=number % 60 != 0))
-    Test.objects.bulk_create(rows, batch_size=200)
+    for row, number in _rows(lifts, tests):
+        rows.append([field.get_db_prep_save(row[field.name], connection) for field in fields] + [template.pk])
+        if row["result"] == "fail":
+            failures.append(_failure(template.project_id, row, mended=number % 60 != 0))
+    with transaction.atomic(), connection.cursor() as cursor:
+        cursor.executemany(f"INSERT INTO {table} ({columns}) SELECT {same} FROM {table} WHERE id = %s", rows)
     Failure.objects.bulk_create(failures, batch_size=200)
     FailureTest.objects.bulk_create(
         [
@@ -85,10 +76,36 @@ def _copies(template: Test, lifts: int, tests: int) -> None:
     )
 
 
-def _failure(row: Test, *, mended: bool) -> Failure:
-    later = row.performed_at + timedelta(hours=3)
+def _rows(lifts: int, tests: int) -> Iterator[tuple[dict[str, Any], int]]:
+    chance = random.Random(7)
+    for number in range(tests):
+        lift, along, aside = number % lifts, chance.random() * LENGTH_FT, chance.random() * 76 - 38
+        fails = number % 20 == 0
+        station_m, offset_m = Decimal(f"{1000 + along:.2f}") * FOOT, Decimal(f"{aside:.2f}") * FOOT
+        row = {
+            "client_uuid": uuid.UUID(int=chance.getrandbits(128), version=4),
+            "label": str(1000 + number),
+            "lift": lift + 1,
+            "performed_at": DAY_0 + timedelta(days=lift, hours=4, minutes=number // lifts),
+            "station_m": station_m,
+            "offset_m": offset_m,
+            "easting_m": station_m + (20000 - 1000) * FOOT,
+            "northing_m": 10000 * FOOT - offset_m,
+            "station_text": f"{int(1000 + along) // 100}+{(1000 + along) % 100:05.2f}",
+            "offset_text": f"{abs(aside):.2f} ft {'R' if aside > 0 else 'L'}",
+            "elevation_m": Decimal(f"{5000 + lift * 2 / 3:.2f}") * FOOT,
+            "percent_compaction_judged": Decimal(
+                f"{chance.uniform(90, 94.9) if fails else chance.uniform(95, 103):.1f}"
+            ),
+            "result": "fail" if fails else "pass",
+        }
+        yield row, number
+
+
+def _failure(project_id: int, row: dict[str, Any], *, mended: bool) -> Failure:
+    later = row["performed_at"] + timedelta(hours=3)
     return Failure(
-        project=row.project, uuid=uuid.uuid4(), root_test=row.client_uuid, kind="density",
-        state="passed_on_retest" if mended else "open", opened_at=row.performed_at, last_action_at=later,
+        project_id=project_id, uuid=uuid.uuid4(), root_test=row["client_uuid"], kind="density",
+        state="passed_on_retest" if mended else "open", opened_at=row["performed_at"], last_action_at=later,
         last_action="made", closed_at=None, extent_radius_m=Decimal(5), chain_digest="made",
     )  # fmt: skip

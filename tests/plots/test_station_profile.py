@@ -36,6 +36,23 @@ def test_stations_are_round_in_the_unit_of_the_alignment():
     assert all(tick % 50 == 0 for tick in ticks)
 
 
+def test_how_much_larger_heights_are_drawn_is_said_and_is_so():
+    text = drawn(station_text=lambda station_m: f"@{station_m:.3f}@")
+
+    def ticks(axis, at, label):
+        parts = re.findall(rf'id="{axis}tick_\d+">(.*?</text>)', text, re.DOTALL)
+        places = [float(re.search(rf'<use[^>]* {at}="([0-9.]+)"', part)[1]) for part in parts]
+        return list(zip([float(re.search(label, part)[1]) for part in parts], places, strict=True))
+
+    (x_0, left), *_, (x_1, right) = ticks("x", "x", "@([0-9.]+)@")
+    (y_0, low), *_, (y_1, high) = ticks("y", "y", r">([0-9.]+)</text>")
+    times = ((low - high) / (y_1 - y_0)) / ((right - left) / (x_1 - x_0))
+    said = re.search(r"heights drawn ([0-9.]+) times as large as lengths", text)[1]
+    assert abs(float(said) / times - 1) < 0.06  # two figures
+    alike = [("finished grade", [(300.0, 0.0), (300.5, 900.0)])]
+    assert float(re.search(r"heights drawn ([0-9.]+) times", drawn(lines=alike, bands=[], spots=[]))[1]) < 1
+
+
 def test_nothing_to_show_is_said():
     assert "No test here has an elevation yet." in drawn(lines=[], bands=[], spots=[])
 

@@ -5,18 +5,20 @@ import random
 from collections import Counter
 from dataclasses import replace
 from datetime import timedelta
-from statistics import NormalDist
+from decimal import Decimal
 from typing import Any
 
 import pytest
 
 from compaction.evaluation.supervision import curves, pace, repeats
 from compaction.evaluation.supervision.day import findings, without_count
-from compaction.evaluation.supervision.facts import HONEST_DAYS_PER_ALARM, KINDS, DayTest
+from compaction.evaluation.supervision.facts import KINDS, USUAL, DayTest, together
 from compaction.evaluation.supervision.figures import common_step, figures_of, quantity
+from compaction.facts import Looks
 from tests.supervision.honest import MORNING, crew_day, sheet, test_of
 
 DAYS = 2500
+HONEST_DAYS_PER_ALARM = USUAL.crew_days_per_finding
 #: 3 standard deviations of a Poisson count above the promised rate
 MOST_ALARMS = DAYS / HONEST_DAYS_PER_ALARM + 3 * math.sqrt(DAYS / HONEST_DAYS_PER_ALARM)
 
@@ -56,10 +58,14 @@ def test_the_share_above_the_limit_is_what_the_sentence_says() -> None:
     rng = random.Random(5)
     others = {"P-1": [rng.gauss(97.0, 2.5) for _ in range(2000)]}
     [test] = [replace(crew_day(rng)[0], percent_compaction=106.2)]
-    said = curves.share_above(curves.scatter_of(others["P-1"]), 105.0)
-    above = sum(rng.gauss(97.0, 2.5) > 105.0 for _ in range(100_000)) / 100_000
-    assert said == pytest.approx(1 - NormalDist(97.0, 2.5).cdf(105.0), rel=0.6)
-    assert said == pytest.approx(above, rel=0.6)
+    scatter = curves.scatter_of(others["P-1"])
+    assert scatter is not None
+    # three standard errors of 2,000 readings: of the mean s / sqrt(n), of the spread s / sqrt(2 n)
+    assert scatter.mean == pytest.approx(97.0, abs=0.17)
+    assert scatter.spread == pytest.approx(2.5, abs=0.12)
+    said = curves.share_above(scatter, 105.0)
+    above = sum(rng.gauss(scatter.mean, scatter.spread) > 105.0 for _ in range(400_000)) / 400_000
+    assert said == pytest.approx(above, rel=0.22)  # some 184 are above: three standard errors
     [found] = [one for one in curves.far_from_curve([test], others=others) if one.code == "above-curve-limit"]
     assert f"one in {1 / said:,.0f}" in found.sentence
     assert "at most 106.2 %" in found.sentence
@@ -252,3 +258,27 @@ def test_every_kind_can_be_switched_off() -> None:
     assert raised == set(KINDS) - {"fixes"}
     for kind in raised:
         assert {one.kind for one in findings(day, switched_on=set(KINDS) - {kind})} == raised - {kind}
+
+
+def test_from_when_something_is_pointed_out_is_the_specification_s_to_say() -> None:
+    rng = random.Random(7)
+    row = [
+        test_of(
+            sheet("sand cone", rng, density_spread=2.5, water_spread=1.2),
+            number=one,
+            kind="sand cone",
+            at=MORNING + timedelta(minutes=20 * one),
+        )
+        for one in range(4)
+    ]
+    assert pace.too_fast(row) == []
+    slower = Looks(least_minutes=(("sand_cone", Decimal(40)),))
+    timed = [replace(one, least_minutes=pace.least_minutes(one.method, looks=slower)) for one in row]
+    [found] = pace.too_fast(timed, looks=slower)
+    assert found.numbers["needed_min"] == "120.0"
+    both = together([slower, Looks(crew_days_per_finding=50, one_spot_m=Decimal(10))])
+    assert (both.least_minutes, both.crew_days_per_finding, both.one_spot_m) == (slower.least_minutes, 50, Decimal(10))
+    assert together([]) == Looks()
+    day = copied(gauge_day(random.Random(4), "gauge with counts"), 2, 5)
+    assert repeats.repeated(day)
+    assert repeats.repeated(day, crew_days=10**9) == []
