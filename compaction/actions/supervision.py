@@ -11,7 +11,6 @@ from compaction.actions import decisions
 from compaction.actions.refusals import NeedsAnother, Refused, Unknown
 from compaction.evaluation.supervision.facts import KINDS
 from compaction.queries import supervision
-from projects import journal
 from projects.access import Open
 
 SHORTEST_REASON = 3
@@ -89,7 +88,4 @@ def _write(
         detail=detail,
         basis_digest=basis_digest,
         now=now,
-        write_journal=lambda entries: journal.append(
-            project=opened.project, actor=opened.actor, entries=entries, now=now
-        )[0],
     )

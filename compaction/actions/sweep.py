@@ -15,7 +15,14 @@ from projects.models import Project, StaleWork
 
 logger = logging.getLogger(__name__)
 TAKE = reassessment.BATCH
-ORDER = ("test", "chain", "lot", coverage_marks.KIND, geometry_previews.STALE_KIND)  # later kinds stand on earlier
+#: kinds of work; later ones stand on earlier ones
+ORDER = ("test", "place", "chain", "lot", coverage_marks.KIND, geometry_previews.STALE_KIND)
+#: batches of a kind in one round: the rounds of many tests are not spent looking for other work
+BATCHES = {"test": 8, "place": 8}
+#: rows in a batch where not as many as of tests: chains read what lies above once a batch
+TAKES = {"chain": 1000}
+#: what is worked out from many tests waits until none is due in its project
+AFTER_TESTS = ("chain", "lot", coverage_marks.KIND)
 
 
 @dataclass
@@ -49,27 +56,33 @@ def run_until_idle(*, clock: Callable[[], datetime] = lambda: datetime.now(UTC),
 
 
 def run_once(now: datetime) -> Swept:
-    """One batch of each kind."""
+    """A few batches of each kind."""
     swept = Swept()
     for kind in ORDER:
-        ids = list(stale.due(now=now, kinds=[kind]).values_list("pk", flat=True)[:TAKE])
-        if not ids:
-            continue
-        rows = stale.claim(ids=ids, now=now)
-        for project, part in _by_project(rows):
-            _redo(kind, project, part, now, swept)
+        for _ in range(BATCHES.get(kind, 1)):
+            due = stale.due(now=now, kinds=[kind])
+            if kind in AFTER_TESTS:
+                busy = stale.due(now=now, kinds=["test", "place"]).order_by().values_list("project_id", flat=True)
+                due = due.exclude(project_id__in=list(busy.distinct()))
+            ids = list(due.values_list("pk", flat=True)[: TAKES.get(kind, TAKE)])
+            if not ids:
+                break
+            rows = stale.claim(ids=ids, now=now)
+            for project, part in _by_project(rows):
+                _redo(kind, project, part, now, swept)
     _settle_new_failures(swept)
     return swept
 
 
 def _redo(kind: str, project: Project, rows: list[StaleWork], now: datetime, swept: Swept) -> None:
     try:
-        if kind == "test":
+        if kind in ("test", "place"):
             reassessment.reassess(
                 project=project,
                 uuids=[row.key for row in rows],
                 causes={row.key: row.cause for row in rows},
                 now=now,
+                only_place=kind == "place",
             )
             swept.tests += len(rows)
         elif kind == "lot":

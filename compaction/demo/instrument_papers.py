@@ -58,7 +58,15 @@ def records(first_day: date) -> dict[str, dict[str, Any]]:
             "name": "4-inch mould",
             "valid_from": (first_day - timedelta(days=370)).isoformat(),
             "interval_days": 365,
-            "calibrations": [{"quantity": "mould_volume", "repeats": ["943.2 cm3", "944.1 cm3", "943.6 cm3"]}],
+            "calibrations": [
+                {
+                    "quantity": "mould_volume",
+                    "weighings": [
+                        {"empty": "4231.6 g", "full": full, "temperature": "22.0 degC"}
+                        for full in ("5172.7 g", "5173.6 g", "5173.1 g")
+                    ],
+                }
+            ],
         },
     }
 

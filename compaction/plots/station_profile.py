@@ -8,6 +8,7 @@ from compaction.plots import drawing, marks
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 #: more tests than this are drawn small
 MANY = 400
@@ -93,7 +94,26 @@ def draw(
         axes.text(0.5, 0.5, "No test here has an elevation yet.", ha="center", transform=axes.transAxes)
     elif entries or any(points for _, points in lines):
         drawing.legend(made, axes, entries, columns=3)
+    drawn = bool(spots or bands or any(points for _, points in lines))
+    if drawn and (times := _exaggeration(made, axes)):
+        said = f"heights drawn {times} times as large as lengths"
+        axes.set_title(said, fontsize=8.5, color=drawing.GREY, loc="right")
     return drawing.svg(made, title=title, description=_say(spots, bands, without_height, len(missing)))
+
+
+def _exaggeration(made: "Figure", axes: "Axes") -> str:
+    """How much larger a height is drawn than a length, in two figures; empty where both are drawn alike."""
+    axes.set_title("heights", fontsize=8.5, loc="right")  # takes its room before the axes are measured
+    engine = made.get_layout_engine()
+    if engine is not None:
+        engine.execute(made)
+        made.set_layout_engine("none")  # it stays as measured, and is not laid out a second time
+    box = axes.get_window_extent()
+    (left, right), (low, high) = axes.get_xlim(), axes.get_ylim()
+    times = float((box.height / (high - low)) / (box.width / (right - left)))
+    axes.set_title("", loc="right")
+    shown = float(f"{times:.2g}")
+    return "" if shown == 1 else f"{shown:.0f}" if shown >= 10 else f"{shown:g}"
 
 
 def _bands(axes: "Axes", bands: Sequence[Band], unit_m: float) -> None:

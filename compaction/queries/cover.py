@@ -87,7 +87,9 @@ def read(project: Project, spots: Iterable[Test]) -> Cover:
         (row for row in current.values() if row.lift > lowest), key=lambda row: (row.placed_at, row.lift)
     )
     radius = project.failure_radius_m
-    tests = Test.objects.filter(project=project, voided=False, lift__gt=lowest, easting_m__isnull=False)
+    tests = Test.objects.filter(
+        project=project, voided=False, lift__gt=lowest, easting_m__isnull=False, northing_m__isnull=False
+    )
     if len(placed) <= FEW:
         boxes = Q()
         for _, easting, northing in placed:
@@ -96,13 +98,19 @@ def read(project: Project, spots: Iterable[Test]) -> Cover:
                 northing_m__range=(northing - radius, northing + radius),
             )
         tests = tests.filter(boxes)
+    wanted = {
+        (column + east, row + north)
+        for column, row in {_cell(easting, northing, radius) for _, easting, northing in placed}
+        for east in (-1, 0, 1)
+        for north in (-1, 0, 1)
+    }
     cells: dict[tuple[int, int], list[TestAbove]] = {}
-    for test in tests.only("label", "client_uuid", "lift", "performed_at", "easting_m", "northing_m"):
-        if test.lift is not None and test.easting_m is not None and test.northing_m is not None:
-            above = TestAbove(
-                test.label, str(test.client_uuid), test.lift, test.performed_at, test.easting_m, test.northing_m
-            )
-            cells.setdefault(_cell(test.easting_m, test.northing_m, radius), []).append(above)
+    columns = tests.values_list("easting_m", "northing_m", "lift", "performed_at", "client_uuid", "label")
+    for easting, northing, lift, performed_at, client_uuid, label in columns.iterator(chunk_size=2000):
+        cell = _cell(easting, northing, radius)
+        if cell in wanted:
+            above = TestAbove(label, str(client_uuid), lift, performed_at, easting, northing)
+            cells.setdefault(cell, []).append(above)
     return Cover(project, tuple((row, area_from_plain(json.loads(row.limits))) for row in placements), cells)
 
 

@@ -192,9 +192,7 @@ def _middle(limits: Area, elevation_m: Decimal | None, under: SetUp, moment: dat
 
 
 # ---- tests ---------------------------------------------------------------------------------------
-def tests(
-    project: Project, under: SetUp, *, lifts: Collection[int] | None, zones: Collection[str]
-) -> list[Tested]:
+def tests(project: Project, under: SetUp, *, lifts: Collection[int] | None, zones: Collection[str]) -> list[Tested]:
     """Every test that names a lift, with what became of its failure. Four statements.
 
     With `lifts`, those of these lifts, and of `zones` on any lift.

@@ -115,9 +115,14 @@ class Day:
 
     @property
     def required(self) -> int | None:
-        """Asked for in all on the lifts of this day; None where one of them is not known."""
-        found = [one.stands.required if one.stands else None for one in self.groups]
-        return None if None in found else sum(number for number in found if number is not None)
+        """Asked for in all on the lifts of this day of which it is known; None where it is known of none."""
+        found = [one.stands.required for one in self.groups if one.stands and one.stands.required is not None]
+        return sum(found) if found or not self.groups else None
+
+    @property
+    def required_not_known(self) -> int:
+        """Lifts of this day of which nobody knows what is asked for."""
+        return sum(one.stands is None or one.stands.required is None for one in self.groups)
 
     @property
     def short(self) -> int:

@@ -16,7 +16,7 @@ from compaction.evaluation import gauge_comparison, gauge_pairs
 from compaction.evaluation.gauge import key_of
 from compaction.evaluation.gauge_comparison import GaugeComparison
 from compaction.evaluation.gauge_pairs import SpotPair, SpotTest
-from compaction.facts import GaugeKey
+from compaction.instrument_facts import GaugeKey
 from compaction.models import GaugePair, GaugeRule, TestVersion
 from projects.access import Open
 from projects.models import Project

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
-from compaction.facts import GaugeCorrectionFacts, GaugeKey
+from compaction.instrument_facts import GaugeCorrectionFacts, GaugeKey
 from compaction.models import Decision, GaugeCorrection
 from compaction.records.gauge_corrections import read_correction
 from projects.access import Open

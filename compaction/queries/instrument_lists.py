@@ -10,7 +10,8 @@ from uuid import UUID
 from compaction.calculations import count_stability
 from compaction.calculations.errors import CalculationError
 from compaction.calculations.standard_count_log import CountRule, JudgedCount
-from compaction.facts import CertificateFacts, Finding
+from compaction.facts import Finding
+from compaction.instrument_facts import CertificateFacts
 from compaction.models import ApparatusRecord, OperatorCertificate, StandardCount
 from compaction.queries import instruments
 from compaction.records import apparatus, certificates, standard_counts

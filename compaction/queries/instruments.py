@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 from compaction.calculations import standard_count_log
 from compaction.calculations.standard_count_log import Count, CountRule, JudgedCount
-from compaction.facts import ApparatusFacts, CertificateFacts, StandardCountFacts
+from compaction.instrument_facts import ApparatusFacts, CertificateFacts, StandardCountFacts
 from compaction.models import ApparatusRecord, OperatorCertificate, StandardCount
 from compaction.records import apparatus, apparatus_parts, certificates, standard_counts
 from compaction.records.certificates import CertificateRecord

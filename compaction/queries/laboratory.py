@@ -6,7 +6,8 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
-from compaction.facts import ApparatusFacts, SoilFacts
+from compaction.facts import SoilFacts
+from compaction.instrument_facts import ApparatusFacts
 from compaction.models import ApparatusRecord, ReferenceRevision
 from compaction.models.samples import SampleRevision
 from compaction.queries import instruments

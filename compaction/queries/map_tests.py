@@ -3,7 +3,6 @@
 The whole of a test is read when its mark is opened; 20,000 of them must not be read to draw marks.
 """
 
-from datetime import datetime
 from typing import Any, NamedTuple
 from uuid import UUID
 
@@ -11,6 +10,7 @@ from django.db.models import F, FloatField
 from django.db.models.functions import Cast, Coalesce
 
 from compaction.models import FailureTest, Test
+from compaction.register import MapTest
 from projects.access import Open
 
 _FIGURES = (
@@ -19,32 +19,6 @@ _FIGURES = (
     ("relative_density_judged", "relative_density_pct"),
     ("relative_density_minimum",),
 )
-
-
-class MapTest(NamedTuple):
-    """One test. `x` and `y` are easting and northing, or longitude and latitude; None without a place."""
-
-    uuid: UUID
-    label: str
-    performed_at: datetime
-    lift: int | None
-    result: str
-    basis: str
-    open_holds: str
-    voided: bool
-    retest_of: UUID | None
-    station: str
-    offset: str
-    x: float | None
-    y: float | None
-    percent: float | None
-    percent_minimum: float | None
-    relative_density: float | None
-    relative_density_minimum: float | None
-    failure: UUID | None = None
-    failure_state: str = ""
-    buried: bool = False
-    attempt: int = 0
 
 
 def read(opened: Open, *, lift: int | None, degrees: bool) -> list[MapTest]:

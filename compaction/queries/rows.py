@@ -19,6 +19,7 @@ from compaction.models import (
     TestPosition,
     TestVersion,
 )
+from compaction.records.placement_parts import said_not_tested
 from compaction.register import FailureRow, PlacementRow, TestRow
 from projects.access import Open
 from projects.models import JournalEvent, Project
@@ -247,6 +248,8 @@ def _placement(row: PlacementVersion) -> PlacementRow:
         quantity_m3=row.quantity_m3,
         limits=row.limits,
         author=row.author,
+        **{name: body.get(name, "") for name in ("material", "side", "lot")},
+        not_tested=said_not_tested(body["not_tested"], "") if "not_tested" in body else "",
     )
 
 

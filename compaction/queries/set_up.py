@@ -15,7 +15,8 @@ from typing import Any, Protocol, TypeVar
 from zoneinfo import ZoneInfo
 
 from compaction.evaluation import gauge
-from compaction.facts import ApparatusFacts, GaugeCorrectionFacts, Observation, ReferenceFacts, SpecificationFacts
+from compaction.facts import Observation, ReferenceFacts, SpecificationFacts
+from compaction.instrument_facts import ApparatusFacts, GaugeCorrectionFacts
 from compaction.models import Decision, ReferenceRevision, SpecificationRevision
 from compaction.queries import gauge_corrections, instruments, laboratory, lot_places
 from compaction.queries.instruments import Instruments

@@ -13,7 +13,8 @@ from compaction import observation
 from compaction.calculations.methods import METHODS
 from compaction.calculations.readings import MOST_GROUPS
 from compaction.evaluation.supervision import curves, day, figures, pace
-from compaction.evaluation.supervision.facts import KINDS, DayTest, SupervisionFinding
+from compaction.evaluation.supervision.facts import KINDS, DayTest, SupervisionFinding, together
+from compaction.facts import Looks, SpecificationFacts
 from compaction.models import Decision, StandardCount, Test, TestVersion
 from compaction.queries import set_up
 from compaction.queries.rows import day_range
@@ -50,11 +51,14 @@ def on_day(opened: Open, on: date) -> list[Shown]:
     opened.require("see-supervision")
     rows = _rows(opened, on)
     by_uuid = {str(row.client_uuid): row for row, _ in rows}
+    in_force = _in_force(opened, [row for row, _ in rows])
+    looks = together(facts.looks for facts in in_force)
     found = day.findings(
-        [_day_test(row, content) for row, content in rows],
+        [_day_test(row, content, looks) for row, content in rows],
         counted=_counted(opened, on),
         others=_earlier(opened, on, {row.reference_code for row, _ in rows}),
-        limit_pct=_limit_pct(opened, [row for row, _ in rows]),
+        limit_pct=_limit_pct(in_force),
+        looks=looks,
         fixes=_fixes(opened, rows),
         frame_m=crs.grid(opened.project.epsg_code).frame_m if opened.project.epsg_code else 0.0,
         switched_on=[kind for kind, on_ in switches(opened).items() if on_],
@@ -105,7 +109,7 @@ def _rows(opened: Open, on: date) -> list[tuple[Test, dict[str, Any]]]:
     return [(one.test, json.loads(one.content)) for one in versions.order_by("test__performed_at", "test_id")]
 
 
-def _day_test(row: Test, content: Mapping[str, Any]) -> DayTest:
+def _day_test(row: Test, content: Mapping[str, Any], looks: Looks) -> DayTest:
     written = content.get("readings")
     readings: Mapping[str, Any] = written if isinstance(written, Mapping) else {}
     apparatus = content.get("apparatus")
@@ -126,7 +130,8 @@ def _day_test(row: Test, content: Mapping[str, Any]) -> DayTest:
         states_count="density_standard_count" in readings,
         least_minutes=pace.least_minutes(
             row.method,
-            count_minutes=count[0] / 60.0 if count else pace.COUNT_MINUTES,
+            looks=looks,
+            count_minutes=count[0] / 60.0 if count else None,
             counts=1 + min(len(turned), MOST_GROUPS) if isinstance(turned, list) else 1,
         ),
         place_m=None
@@ -173,11 +178,24 @@ def _earlier(opened: Open, on: date, references: Iterable[str]) -> dict[str, lis
     return found
 
 
-def _limit_pct(opened: Open, rows: list[Test]) -> float:
-    """The limit from which the specification of the day's tests asks for a look, else common practice."""
+def looks_of(opened: Open, on: date) -> Looks:
+    """From when something is pointed out on a day, by the specifications in force for its tests. Two statements."""
+    since, until = day_range(opened.project, on)
+    rows = Test.objects.filter(
+        project=opened.project, performed_at__gte=since, performed_at__lt=until, voided=False
+    ).only("zone", "performed_at")
+    return together(facts.looks for facts in _in_force(opened, rows))
+
+
+def _in_force(opened: Open, rows: Iterable[Test]) -> list[SpecificationFacts]:
     under = set_up.load(opened.project, setup_seq=opened.setup_seq)
-    in_force = [under.specification(row.zone, row.performed_at) for row in rows]
-    limits = {float(facts.review_above_percent_compaction) for facts in in_force if facts is not None}
+    found = (under.specification(row.zone, row.performed_at) for row in rows)
+    return [facts for facts in found if facts is not None]
+
+
+def _limit_pct(in_force: Iterable[SpecificationFacts]) -> float:
+    """The limit from which the specification of the day's tests asks for a look, else common practice."""
+    limits = {float(facts.review_above_percent_compaction) for facts in in_force}
     return min(limits, default=curves.LIMIT_PCT)
 
 
