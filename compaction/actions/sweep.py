@@ -21,8 +21,12 @@ ORDER = ("test", "place", "chain", "lot", coverage_marks.KIND, geometry_previews
 BATCHES = {"test": 8, "place": 8}
 #: rows in a batch where not as many as of tests: chains read what lies above once a batch
 TAKES = {"chain": 1000}
-#: what is worked out from many tests waits until none is due in its project
-AFTER_TESTS = ("chain", "lot", coverage_marks.KIND)
+#: what is worked out from many rows of other kinds waits until none of them is due in its project
+AFTER = {
+    "chain": ("test", "place"),
+    "lot": ("test", "place", "chain"),
+    coverage_marks.KIND: ("test", "place", "chain"),
+}
 
 
 @dataclass
@@ -61,8 +65,8 @@ def run_once(now: datetime) -> Swept:
     for kind in ORDER:
         for _ in range(BATCHES.get(kind, 1)):
             due = stale.due(now=now, kinds=[kind])
-            if kind in AFTER_TESTS:
-                busy = stale.due(now=now, kinds=["test", "place"]).order_by().values_list("project_id", flat=True)
+            if kind in AFTER:
+                busy = stale.due(now=now, kinds=AFTER[kind]).order_by().values_list("project_id", flat=True)
                 due = due.exclude(project_id__in=list(busy.distinct()))
             ids = list(due.values_list("pk", flat=True)[: TAKES.get(kind, TAKE)])
             if not ids:

@@ -87,9 +87,7 @@ def read(project: Project, spots: Iterable[Test]) -> Cover:
         (row for row in current.values() if row.lift > lowest), key=lambda row: (row.placed_at, row.lift)
     )
     radius = project.failure_radius_m
-    tests = Test.objects.filter(
-        project=project, voided=False, lift__gt=lowest, easting_m__isnull=False, northing_m__isnull=False
-    )
+    tests = Test.objects.filter(project=project, voided=False, lift__gt=lowest, easting_m__isnull=False)
     if len(placed) <= FEW:
         boxes = Q()
         for _, easting, northing in placed:
@@ -106,10 +104,12 @@ def read(project: Project, spots: Iterable[Test]) -> Cover:
     }
     cells: dict[tuple[int, int], list[TestAbove]] = {}
     columns = tests.values_list("easting_m", "northing_m", "lift", "performed_at", "client_uuid", "label")
-    for easting, northing, lift, performed_at, client_uuid, label in columns.iterator(chunk_size=2000):
-        cell = _cell(easting, northing, radius)
+    for east_m, north_m, lift, performed_at, client_uuid, label in columns.iterator(chunk_size=2000):
+        if east_m is None or north_m is None or lift is None:
+            continue
+        cell = _cell(east_m, north_m, radius)
         if cell in wanted:
-            above = TestAbove(label, str(client_uuid), lift, performed_at, easting, northing)
+            above = TestAbove(label, str(client_uuid), lift, performed_at, east_m, north_m)
             cells.setdefault(cell, []).append(above)
     return Cover(project, tuple((row, area_from_plain(json.loads(row.limits))) for row in placements), cells)
 
