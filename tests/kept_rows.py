@@ -29,12 +29,12 @@ class KeptRows:
         return cls(tables)
 
     def put_back(self) -> None:
-        """Into tables without them, in a transaction: SQLite looks at references when it commits."""
+        """Into tables without them, in a transaction: references are looked at when it commits."""
         with connection.cursor() as cursor:
             for table, (columns, rows) in self.tables.items():
                 names = ", ".join(map(connection.ops.quote_name, columns))
                 marks = ", ".join(["%s"] * len(columns))
-                cursor.executemany(f"INSERT OR IGNORE INTO {table} ({names}) VALUES ({marks})", rows)
+                cursor.executemany(f"INSERT INTO {table} ({names}) VALUES ({marks}) ON CONFLICT DO NOTHING", rows)
 
 
 _kept: dict[Hashable, KeptRows] = {}
@@ -43,10 +43,10 @@ _kept: dict[Hashable, KeptRows] = {}
 def made_once(what: Hashable, make: Callable[[], object]) -> None:
     """Call `make` in the first test of a process that wants this; in later ones put back the rows that it left.
 
-    It is made anew where a test has rows already, commits, or runs elsewhere than on SQLite, where the numbers of
-    new rows would not be told of rows put back.
+    It is made anew where a test has rows already, or commits. Numbers of new rows go on behind those put back:
+    SQLite looks at the rows, and PostgreSQL's sequences stay where they are when a test is rolled back.
     """
-    if connection.vendor != "sqlite" or not connection.in_atomic_block or User.objects.exists():
+    if not connection.in_atomic_block or User.objects.exists():
         make()
         return
     if what in _kept:

@@ -69,8 +69,13 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_finish(session: pytest.Session) -> None:
-    """The run on PostgreSQL takes longest: with two processes it starts first, beside everything else."""
-    session.items.sort(key=lambda item: "tests/on_postgres/" not in item.nodeid)
+    """The run on PostgreSQL takes longest: with two processes it starts first, beside everything else.
+
+    After it come the tests of the played demo, together, so that one process plays it and not both.
+    """
+    session.items.sort(
+        key=lambda item: ("tests/on_postgres/" not in item.nodeid, "played" not in getattr(item, "fixturenames", ()))
+    )
 
 
 def pytest_runtest_logreport(report: pytest.TestReport) -> None:
