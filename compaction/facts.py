@@ -240,6 +240,9 @@ class Looks:
     count_minutes: Decimal = Decimal("1")  # of a gauge whose sheet states none
     way_m_per_minute: Decimal = Decimal("900")  # 54 km/h on haul roads
     one_spot_m: Decimal = Decimal("30")  # a gauge is turned and moved over one spot
+    fix_minutes: Decimal = Decimal("2")  # between a satellite fix and its test
+    far_fix_m: Decimal = Decimal("200")  # beyond any error of a fix in the open
+    yard_m: Decimal = Decimal("50")  # fixes of one far place lie within it
     elevations_read_to_m: Decimal = Decimal("0.03")  # in the field, 0.1 ft or 1 to 3 cm: less than that is no gap
     least_minutes: tuple[tuple[str, Decimal], ...] = ()  # method -> of a test; else what the method says
 

@@ -20,6 +20,9 @@ LOOK_FIELDS: Final = (
     Field("count_time", "time", False, "Count of a gauge where the sheet states none"),
     Field("way_in_a_minute", "length", False, "Way between tests in a minute, at most"),
     Field("one_spot", "length", False, "Places nearer than this are one spot"),
+    Field("fix_age", "time", False, "Satellite fix before its test, at most"),
+    Field("far_fix", "length", False, "Satellite fix from the stated place, at most"),
+    Field("yard", "length", False, "Fixes of one far place lie within"),
     Field("elevations_read_to", "length", False, "Elevations are read to, so that less is no untested band"),
 )
 #: method -> the least time of a test
@@ -30,6 +33,9 @@ _LIMITS: Final = {
     "count_time": (Decimal(0), Decimal(3600)),
     "way_in_a_minute": (Decimal(1), Decimal(10_000)),
     "one_spot": (Decimal("0.1"), Decimal(1000)),
+    "fix_age": (Decimal(0), Decimal(86_400)),
+    "far_fix": (Decimal(10), Decimal(100_000)),
+    "yard": (Decimal(1), Decimal(1000)),
     "elevations_read_to": (Decimal(0), Decimal(1)),
 }
 _MOST_DAYS: Final = 100_000
@@ -60,6 +66,9 @@ def read_looks(written: Any, pointer: str) -> Looks:
         count_minutes=_minutes(_or(values, "count_time", plain.count_minutes * 60)),
         way_m_per_minute=_or(values, "way_in_a_minute", plain.way_m_per_minute),
         one_spot_m=_or(values, "one_spot", plain.one_spot_m),
+        fix_minutes=_minutes(_or(values, "fix_age", plain.fix_minutes * 60)),
+        far_fix_m=_or(values, "far_fix", plain.far_fix_m),
+        yard_m=_or(values, "yard", plain.yard_m),
         elevations_read_to_m=_or(values, "elevations_read_to", plain.elevations_read_to_m),
         least_minutes=tuple(
             (name, _minutes(given)) for name in METHODS if (given := times.optional_decimal(name)) is not None
@@ -101,6 +110,9 @@ def looks_words(looks: Looks, length_unit: str) -> dict[str, str]:
         "count of a gauge": f"{_number(looks.count_minutes)} min where the sheet states none",
         "way between tests": f"at most {length(looks.way_m_per_minute, length_unit)} in a minute",
         "one spot": f"places nearer than {length(looks.one_spot_m, length_unit)}",
+        "satellite fixes": f"more than {_number(looks.fix_minutes)} min before the test, or from "
+        f"{length(looks.far_fix_m, length_unit)} beside the stated place, several within "
+        f"{length(looks.yard_m, length_unit)}",
         "untested band": "elevations that fill went through by more than a lift and "
         f"{length(looks.elevations_read_to_m, length_unit)}",
     }

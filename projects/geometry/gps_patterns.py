@@ -17,9 +17,6 @@ FEWEST_REPEATED = 3
 FEWEST_SHIFTED = 5
 #: Stated places nearer than this say nothing about a repeated fix: a retest stands where the test stood.
 SAME_SPOT_M = 3.0
-OLDEST_FIX_S = 120
-#: Beyond any error of a fix in the open, and as large as a yard (common practice, no source).
-FAR_M, YARD_M = 200.0, 50.0
 #: Part of a device's error that lasts through a day: sky, device and frame (common practice, no source).
 LASTING_SHARE = 0.5
 #: The US survey foot is longer than the international foot by this part (85 FR 62698, 5 October 2020).
@@ -59,20 +56,28 @@ class FixPattern:
     numbers: dict[str, float]
 
 
-def patterns(
-    fixes: Sequence[DayFix], *, frame_m: float = 0.0, days_per_alarm: int = HONEST_DAYS_PER_ALARM
-) -> list[FixPattern]:
+@dataclass(frozen=True)
+class FixLimits:
+    """From when a fix is pointed out; without a word common practice holds (no source)."""
+
+    days_per_alarm: int = HONEST_DAYS_PER_ALARM
+    oldest_s: float = 120.0  # between fix and test
+    far_m: float = 200.0  # beyond any error of a fix in the open
+    yard_m: float = 50.0  # fixes of one far place lie within it
+
+
+def patterns(fixes: Sequence[DayFix], *, frame_m: float = 0.0, limits: FixLimits = FixLimits()) -> list[FixPattern]:
     """All patterns of the fixes of one crew on one day. `frame_m` is the grid's own doubt (`crs.Grid.frame_m`).
 
     A test counts for one of "far place", "repeated" and "common shift" only; an old fix is told besides.
     Source of the patterns: common practice (no source); of the statistics: chi-square with two degrees of freedom.
     """
-    found = _old(fixes)
-    far = _far(fixes)
+    found = _old(fixes, limits)
+    far = _far(fixes, limits)
     left = [fix for fix in fixes if not any(fix.test in pattern.tests for pattern in far)]
-    repeated = _repeated(left, days_per_alarm)
+    repeated = _repeated(left, limits.days_per_alarm)
     left = [fix for fix in left if not any(fix.test in pattern.tests for pattern in repeated)]
-    return [*found, *far, *repeated, *_shifted(left, frame_m, days_per_alarm)]
+    return [*found, *far, *repeated, *_shifted(left, frame_m, limits.days_per_alarm)]
 
 
 def chance_of_repetition(one: DayFix, other: DayFix) -> float:
@@ -88,23 +93,23 @@ def chance_of_repetition(one: DayFix, other: DayFix) -> float:
     return min(1.0, SAME_PLACE_M**2 / (2.0 * variance) * math.exp(-(nearest**2) / (2.0 * variance)))
 
 
-def _old(fixes: Sequence[DayFix]) -> list[FixPattern]:
+def _old(fixes: Sequence[DayFix], limits: FixLimits) -> list[FixPattern]:
     ages = {fix.test: (fix.performed_at - fix.fixed_at).total_seconds() for fix in fixes if fix.fixed_at is not None}
-    old = [fix for fix in fixes if ages.get(fix.test, 0.0) > OLDEST_FIX_S]
+    old = [fix for fix in fixes if ages.get(fix.test, 0.0) > limits.oldest_s]
     if not old:
         return []
     oldest = max(ages[fix.test] for fix in old)
     sentence = (
-        f"{_tests(old)}: the satellite fix was taken more than {OLDEST_FIX_S // 60} minutes before the test, up to "
-        f"{oldest / 60:.0f} minutes. It may show where somebody was before; take it at the spot."
+        f"{_tests(old)}: the satellite fix was taken more than {limits.oldest_s / 60:.0f} minutes before the test, "
+        f"up to {oldest / 60:.0f} minutes. It may show where somebody was before; take it at the spot."
     )
     return [FixPattern("fix-old", _uuids(old), sentence, {"oldest_s": oldest})]
 
 
-def _far(fixes: Sequence[DayFix]) -> list[FixPattern]:
-    away = [fix for fix in fixes if math.hypot(*fix.shift) > FAR_M]
+def _far(fixes: Sequence[DayFix], limits: FixLimits) -> list[FixPattern]:
+    away = [fix for fix in fixes if math.hypot(*fix.shift) > limits.far_m]
     found = []
-    for group in _groups(away, YARD_M):
+    for group in _groups(away, limits.yard_m):
         spread = _stated_spread(group)
         if spread < SAME_SPOT_M:
             continue

@@ -14,6 +14,7 @@ from projects.geometry.gps_patterns import (
     LASTING_SHARE,
     SAME_PLACE_M,
     DayFix,
+    FixLimits,
     chance_of_repetition,
     patterns,
 )
@@ -99,6 +100,7 @@ def test_a_fix_older_than_two_minutes() -> None:
     [found] = patterns([fixes[0], late, limit, unknown])
     assert (found.code, found.tests) == ("fix-old", ("uuid-1",))
     assert found.numbers["oldest_s"] == 121
+    assert patterns([fixes[0], late, limit, unknown], limits=FixLimits(oldest_s=300)) == []
 
 
 def test_entered_at_an_office() -> None:
@@ -112,6 +114,8 @@ def test_entered_at_an_office() -> None:
     assert found.code == "fixes-at-one-far-place"
     assert len(found.tests) == 5
     assert 4000 < found.numbers["nearest_m"] < 4400
+    beyond = FixLimits(far_m=5000)
+    assert "fixes-at-one-far-place" not in {one.code for one in patterns([*office, *fixes[5:]], limits=beyond)}
 
 
 def test_a_shift_of_the_whole_day_with_its_direction() -> None:

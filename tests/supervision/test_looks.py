@@ -31,12 +31,18 @@ def test_what_is_stated_counts_and_the_rest_stays_as_it_was() -> None:
     assert words["way between tests"] == "at most 2000 ft in a minute"
     assert words["least time of a test"].startswith("sand cone 20 min, nuclear gauge 2 min")
     assert looks.looks_words(Looks(), "m")["one spot"] == "places nearer than 30 m"
+    fixes = looks.read_looks({"fix_age": "5 min", "far_fix": "500 m"}, "/looks")
+    assert (fixes.fix_minutes, fixes.far_fix_m, fixes.yard_m) == (5, 500, 50)
+    assert looks.looks_words(fixes, "m")["satellite fixes"] == (
+        "more than 5 min before the test, or from 500 m beside the stated place, several within 50 m"
+    )
 
 
 def test_a_specification_without_a_word_keeps_its_digest() -> None:
     plain = specification.read(SPECIFICATION, code="S-1", rev=1).facts
     usual = {"chosen_places_below": "1 %", "edge_strip": "10 %", "crew_days_per_finding": 200, "count_time": "1 min",
-             "way_in_a_minute": "900 m", "one_spot": "30 m", "elevations_read_to": "0.03 m"}  # fmt: skip
+             "way_in_a_minute": "900 m", "one_spot": "30 m", "elevations_read_to": "0.03 m",
+             "fix_age": "2 min", "far_fix": "200 m", "yard": "50 m"}  # fmt: skip
     same = specification.read({**SPECIFICATION, "looks": usual}, code="S-1", rev=1).facts
     assert (same.looks, same.digest) == (Looks(), plain.digest)
     other = specification.read({**SPECIFICATION, "looks": STATED}, code="S-1", rev=1).facts

@@ -5,7 +5,7 @@ from collections.abc import Collection, Mapping, Sequence
 from compaction.evaluation.supervision import curves, pace, repeats
 from compaction.evaluation.supervision.facts import KINDS, USUAL, DayTest, SupervisionFinding, names
 from compaction.facts import Looks
-from projects.geometry.gps_patterns import DayFix, patterns
+from projects.geometry.gps_patterns import DayFix, FixLimits, patterns
 
 
 def without_count(tests: Sequence[DayTest], *, counted: Collection[str]) -> list[SupervisionFinding]:
@@ -28,9 +28,15 @@ def without_count(tests: Sequence[DayTest], *, counted: Collection[str]) -> list
 
 
 def fix_findings(
-    fixes: Mapping[str, Sequence[DayFix]], *, frame_m: float, crew_days: int = USUAL.crew_days_per_finding
+    fixes: Mapping[str, Sequence[DayFix]], *, frame_m: float, looks: Looks = USUAL
 ) -> list[SupervisionFinding]:
     """Patterns of the satellite fixes of each crew."""
+    limits = FixLimits(
+        days_per_alarm=looks.crew_days_per_finding,
+        oldest_s=float(looks.fix_minutes * 60),
+        far_m=float(looks.far_fix_m),
+        yard_m=float(looks.yard_m),
+    )
     return [
         SupervisionFinding(
             "fixes",
@@ -40,7 +46,7 @@ def fix_findings(
             {name: f"{value:.3g}" for name, value in pattern.numbers.items()},
         )
         for crew, made in sorted(fixes.items())
-        for pattern in patterns(made, frame_m=frame_m, days_per_alarm=crew_days)
+        for pattern in patterns(made, frame_m=frame_m, limits=limits)
     ]
 
 
@@ -62,6 +68,6 @@ def findings(
         *pace.gauge_twice(tests, looks=looks),
         *without_count(tests, counted=counted),
         *curves.far_from_curve(tests, others=others or {}, limit_pct=limit_pct, crew_days=looks.crew_days_per_finding),
-        *fix_findings(fixes or {}, frame_m=frame_m, crew_days=looks.crew_days_per_finding),
+        *fix_findings(fixes or {}, frame_m=frame_m, looks=looks),
     ]
     return [one for one in found if one.kind in switched_on]

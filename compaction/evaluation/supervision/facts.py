@@ -101,6 +101,9 @@ def together(found: Iterable[Looks]) -> Looks:
         count_minutes=max(one.count_minutes for one in several),
         way_m_per_minute=min(one.way_m_per_minute for one in several),
         one_spot_m=min(one.one_spot_m for one in several),
+        fix_minutes=min(one.fix_minutes for one in several),
+        far_fix_m=min(one.far_fix_m for one in several),
+        yard_m=max(one.yard_m for one in several),
         elevations_read_to_m=min(one.elevations_read_to_m for one in several),
         least_minutes=tuple(sorted(least.items())),
     )
