@@ -20,13 +20,14 @@ from projects.access import Open
 
 @dataclass(frozen=True)
 class GroupLine:
-    """An area on a lift in short. `drawn`: locations of the draw in force."""
+    """An area on a lift in short. `missing`: tests required and not passed; `drawn`: locations of the draw in force."""
 
     area: str
     lift: int
     placed_at: datetime
     required: int | None
     made: int | None
+    missing: int
     drawn: int
 
 
@@ -62,13 +63,9 @@ class GroupPlan:
 
 
 def group_lines(opened: Open) -> list[GroupLine]:
-    """Every area and lift with fill, the newest fill first. Three statements."""
-    covers = {
-        (area, lift): (required, made)
-        for area, lift, required, made in LiftCover.objects.filter(project=opened.project).values_list(
-            "area", "lift", "required", "made"
-        )
-    }
+    """Every area and lift with fill: where tests are missing first, then the newest fill. Three statements."""
+    counts = LiftCover.objects.filter(project=opened.project).values_list("area", "lift", "required", "made", "short")
+    covers = {(area, lift): (required, made, short) for area, lift, required, made, short in counts}
     drawn: dict[tuple[str, int], int] = {}
     for row in LocationDraw.objects.filter(project=opened.project).order_by("id"):
         drawn[row.area, row.lift] = len(json.loads(row.drawn)["locations"])
@@ -77,17 +74,12 @@ def group_lines(opened: Open) -> list[GroupLine]:
         "area", "lift", "placed_at"
     ):
         placed[area, lift] = max(placed.get((area, lift), at), at)
-    return [
-        GroupLine(
-            area,
-            lift,
-            at,
-            required=covers.get((area, lift), (None, None))[0],
-            made=covers.get((area, lift), (None, None))[1],
-            drawn=drawn.get((area, lift), 0),
-        )
-        for (area, lift), at in sorted(placed.items(), key=lambda item: (item[1], item[0][1], item[0][0]), reverse=True)
+    lines = [
+        GroupLine(area, lift, at, required=required, made=made, missing=missing, drawn=drawn.get((area, lift), 0))
+        for (area, lift), at in placed.items()
+        for required, made, missing in [covers.get((area, lift), (None, None, 0))]
     ]
+    return sorted(lines, key=lambda line: (line.missing > 0, line.placed_at, line.lift, line.area), reverse=True)
 
 
 def group_plan(opened: Open, area: str, lift: int) -> GroupPlan | None:

@@ -53,7 +53,9 @@ class RedisServer:
     def start(self) -> None:
         """Start (again) in the same folder, with everything that was acknowledged still there."""
         line = [self.binary, "--bind", HOST, "--port", str(self.port), "--dir", str(self.folder)]
-        line += ["--appendonly", "yes", "--save", "", "--daemonize", "no", "--protected-mode", "yes"]
+        # Synced by the second, what comes during a sync stays in memory, and a kill loses what was acknowledged.
+        line += ["--appendonly", "yes", "--appendfsync", "always", "--save", ""]
+        line += ["--daemonize", "no", "--protected-mode", "yes"]
         with (self.folder / "log").open("ab") as log:
             self.process = subprocess.Popen(line, stdout=log, stderr=log, start_new_session=True)
         wait_for(lambda: self._answers(), seconds=15, what=f"{self.binary} on port {self.port}")
